@@ -1,0 +1,60 @@
+"""Cornerwright: what to turn, how far, in which order, so that four corners of a car work as one.
+
+The names below are the library's edge. Each is imported when it is first used, so that `import cornerwright`
+is quick.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from cornerwright.assembly.report import corner_scene, stand, travel
+    from cornerwright.model.carfile import load_car, load_readings, load_targets
+    from cornerwright.model.errors import Problem, Refusal
+    from cornerwright.planning.check import check
+    from cornerwright.planning.plan import plan
+
+__version__ = "0.1.0"
+
+_EDGE = {
+    "load_car": "cornerwright.model.carfile",
+    "load_readings": "cornerwright.model.carfile",
+    "load_targets": "cornerwright.model.carfile",
+    "Problem": "cornerwright.model.errors",
+    "Refusal": "cornerwright.model.errors",
+    "travel": "cornerwright.assembly.report",
+    "stand": "cornerwright.assembly.report",
+    "corner_scene": "cornerwright.assembly.report",
+    "check": "cornerwright.planning.check",
+    "plan": "cornerwright.planning.plan",
+}
+
+__all__ = [
+    "Problem",
+    "Refusal",
+    "__version__",
+    "check",
+    "corner_scene",
+    "load_car",
+    "load_readings",
+    "load_targets",
+    "plan",
+    "stand",
+    "travel",
+]
+
+
+def __getattr__(name: str) -> Any:
+    """Import a name of the edge when it is asked for."""
+    if name not in _EDGE:
+        raise AttributeError(f"module 'cornerwright' has no attribute '{name}'")
+    value = getattr(import_module(_EDGE[name]), name)
+    globals()[name] = value
+    return value
+
+
+def __dir__() -> list[str]:
+    """Names of the edge."""
+    return sorted(__all__)

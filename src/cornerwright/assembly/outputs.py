@@ -1,0 +1,148 @@
+"""What gauges would show on a car at rest, with exact derivatives by every adjuster."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cornerwright.assembly.motion import AxlePartials
+from cornerwright.assembly.rig import Variant
+from cornerwright.assembly.window import Window, window
+from cornerwright.mechanics.heading import of_stance
+from cornerwright.mechanics.stance import Stance, sensitivity
+from cornerwright.mechanics.weights import (
+    cross_weight,
+    front_share,
+    heights,
+    left_share,
+    length_sensitivity,
+    load_sensitivity,
+)
+
+Array = NDArray[np.float64]
+
+CORNER_OUTPUTS = (
+    "height",
+    "load",
+    "camber",
+    "toe",
+    "caster",
+    "damper_length",
+    "spring_length",
+    "stroke_share",
+    "spring_held",
+    "droop_left",
+    "bump_left",
+    "bind_margin",
+)
+"""Readings of one corner [SI]. `bind_margin`: wheel travel from full bump on to coil bind."""
+
+CAR_OUTPUTS = ("cross_weight", "front_share", "left_share")
+
+ANGLES = ("camber", "toe", "caster")
+
+
+@dataclass(frozen=True)
+class Outputs:
+    """Readings of n cars at rest; nan for a car that does not stand or a reading that is not known."""
+
+    corner: dict[str, Array]
+    """(n, 4) each"""
+    car: dict[str, Array]
+    """(n,) each"""
+    window: Window
+    corner_gradient: dict[str, Array] = field(default_factory=dict)
+    """(n, 4, m) each, per metre of every adjuster's travel"""
+    car_gradient: dict[str, Array] = field(default_factory=dict)
+    """(n, m) each"""
+
+    @property
+    def count(self) -> int:
+        """How many cars, n."""
+        return int(self.corner["height"].shape[0])
+
+
+def outputs(variant: Variant, stance: Stance, *, gradients: bool = True) -> Outputs:
+    """Every reading of the variants at this stance; derivatives by the adjusters on request."""
+    rig = variant.rig
+    kin, lifts = stance.kinematics, stance.q[:, 3:]
+    stroke = rig.open - rig.closed
+    ends = window(variant, gradients=gradients)
+    height, height_slope = heights(stance.q, variant.height_points)
+    heading, heading_slope = of_stance(kin, stance.q)
+    corner = {
+        "height": height,
+        "load": stance.load,
+        "camber": heading.camber,
+        "toe": heading.toe,
+        "caster": heading.caster,
+        "damper_length": kin.damper.value,
+        "spring_length": stance.spring_length,
+        "stroke_share": (stance.damper_length - rig.closed) / stroke,
+        "spring_held": np.broadcast_to(ends.held, lifts.shape),
+        "droop_left": lifts - ends.droop.lift,
+        "bump_left": np.fmin(ends.bump.lift, ends.bind.lift) - lifts,
+        "bind_margin": _margin(ends),
+    }
+    cross, cross_slope = cross_weight(stance.load)
+    front, front_slope = front_share(stance.load)
+    left, left_slope = left_share(stance.load)
+    car = {"cross_weight": cross, "front_share": front, "left_share": left}
+    blank = ~stance.stands
+    corner = {name: np.where(blank[:, None], np.nan, value) for name, value in corner.items()}
+    if not gradients:
+        return Outputs(corner, car, ends)
+
+    partials = variant.partials(stance)
+    moved = sensitivity(variant.inputs, stance, partials)
+    load = load_sensitivity(stance, partials, moved)
+    spring, damper_law_length = length_sensitivity(stance, partials, moved)
+    body = rig.body_acts[None]
+    gradient = {
+        "height": height_slope @ moved,
+        "load": load,
+        "damper_length": damper_law_length + body,
+        "spring_length": spring,
+        "stroke_share": damper_law_length / stroke[:, None],
+    }
+    direct = variant.linkage_partials(lifts)
+    none = AxlePartials(np.zeros((1, 4, moved.shape[2])), np.zeros(()))
+    own = np.stack([direct.get(name, none).value + 0 * gradient["load"] for name in ANGLES], axis=2)
+    for row, name in enumerate(ANGLES):
+        columns = slice(0, 3) if name == "caster" else slice(0, 2)
+        gradient[name] = heading_slope[:, :, row] @ moved + np.einsum(
+            "nic,nicm->nim", heading.slope[:, :, row, columns], own[:, :, columns]
+        )
+    droop, bump = ends.droop.gradient, _bump_gradient(ends)
+    assert droop is not None and ends.held_gradient is not None
+    gradient["spring_held"] = ends.held_gradient
+    gradient["droop_left"] = moved[:, 3:] - droop
+    gradient["bump_left"] = bump - moved[:, 3:]
+    gradient["bind_margin"] = _margin_gradient(ends)
+    car_gradient = {
+        "cross_weight": np.einsum("ni,nim->nm", cross_slope, load),
+        "front_share": np.einsum("ni,nim->nm", front_slope, load),
+        "left_share": np.einsum("ni,nim->nm", left_slope, load),
+    }
+    return Outputs(corner, car, ends, gradient, car_gradient)
+
+
+FAR = 1.0
+"""Bind margin [m] of a spring that never binds within the search."""
+
+
+def _margin(ends: Window) -> Array:
+    return np.where(np.isnan(ends.bind.lift), FAR, ends.bind.lift) - ends.bump.lift
+
+
+def _margin_gradient(ends: Window) -> Array:
+    assert ends.bind.gradient is not None and ends.bump.gradient is not None
+    return np.nan_to_num(ends.bind.gradient) - ends.bump.gradient
+
+
+def _bump_gradient(ends: Window) -> Array:
+    assert ends.bind.gradient is not None and ends.bump.gradient is not None
+    binds_first = ends.bind.lift < ends.bump.lift
+    return np.where(binds_first[:, :, None], ends.bind.gradient, ends.bump.gradient)

@@ -1,0 +1,267 @@
+"""The commands and what each takes. Heavy things are imported when a command runs."""
+
+# ruff: noqa: PLC0415
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+from typer.core import TyperGroup
+
+from cornerwright.cli.answers import Answer
+
+EPILOG = (
+    "Every command takes --help, and --json for an answer that programs can read. Exit status: "
+    "0 done; 1 the car breaks a hard limit; 2 bad input."
+)
+
+LOOK, TURN, START, PROGRAMS = "Look at the car", "Turn", "Start", "For programs"
+
+
+class ByTheJob(TyperGroup):
+    """The group of all commands, listed by what one wants to do."""
+
+    def format_commands(self, ctx: Any, formatter: Any) -> None:
+        """Write one list a section."""
+        for section in (START, LOOK, TURN, PROGRAMS):
+            rows = [
+                (name, command.get_short_help_str(limit=200))
+                for name, command in self.commands.items()
+                if getattr(command, "rich_help_panel", None) == section
+            ]
+            with formatter.section(section):
+                formatter.write_dl(rows, col_max=12)
+
+    def resolve_command(self, ctx: Any, args: list[str]) -> Any:
+        """Find the command, or refuse with the nearest name."""
+        if args and args[0] not in self.commands and not args[0].startswith("-"):
+            from cornerwright.cli.options import one_of
+
+            one_of(args[0], tuple(self.commands), "COMMAND")
+        return super().resolve_command(ctx, args)
+
+
+app = typer.Typer(
+    cls=ByTheJob,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    add_completion=False,
+    epilog=EPILOG,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+)
+
+CarFile = Annotated[Path, typer.Argument(metavar="CAR", help="Car file (YAML).")]
+AsJson = Annotated[bool, typer.Option("--json", help="Answer as JSON, for programs.")]
+
+
+def _version(asked: bool) -> None:
+    if asked:
+        import cornerwright
+
+        typer.echo(f"cornerwright {cornerwright.__version__}")
+        raise typer.Exit
+
+
+@app.callback(invoke_without_command=True)
+def main(
+    context: typer.Context,
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Say the version.")
+    ] = False,
+) -> None:
+    """What to turn on a car's suspension, how far, in which order, and what that does to the rest."""
+    if context.invoked_subcommand is None:
+        typer.echo(context.get_help())
+        raise typer.Exit
+
+
+@app.command(rich_help_panel=LOOK)
+def check(car: CarFile, as_json: AsJson = False) -> Answer:
+    """Say what is wrong with the car as its file describes it, and what to do about it."""
+    import cornerwright
+    from cornerwright.cli import show
+    from cornerwright.cli.waiting import waiting
+
+    loaded = cornerwright.load_car(car)
+    with waiting(as_json) as line:
+        line(0.0, "checking")
+        result = cornerwright.check(loaded)
+    broken = result.verdict == "breaks a hard limit" or result.stand.verdict != "stands"
+    return Answer(result, lambda page: show.check(page, result), as_json, int(broken))
+
+
+@app.command(rich_help_panel=LOOK)
+def travel(
+    car: CarFile,
+    corner: Annotated[
+        str,
+        typer.Option(
+            metavar="CORNER", help="Corner: front_left, front_right, rear_left or rear_right."
+        ),
+    ],
+    lift: Annotated[
+        str | None,
+        typer.Option(
+            metavar="LIFTS",
+            help="Lifts in mm: from:to:step as in -80:80:20, or single ones as in -40,0,25. "
+            "Without it: the measured range in even steps.",
+        ),
+    ] = None,
+    svg: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="Also draw the corner at rest, from behind, as SVG."),
+    ] = None,
+    as_json: AsJson = False,
+) -> Answer:
+    """Show what one wheel does through its travel: camber, toe, track, damper and spring lengths."""
+    import cornerwright
+    from cornerwright.cli import options, show
+    from cornerwright.cli.saving import check_outputs, write_whole
+
+    which = options.read_corner(corner)
+    lifts = None if lift is None else options.read_lifts(lift)
+    check_outputs({"--svg": svg}, {"CAR": car})
+    loaded = cornerwright.load_car(car)
+    if lifts is None:
+        bounds = cornerwright.travel(loaded, which, [0.0])
+        lifts = options.even_lifts(bounds.lowest_mm, bounds.highest_mm)
+    result = cornerwright.travel(loaded, which, lifts)
+    if svg is not None:
+        from cornerwright.drawing.corner import corner_from_behind
+
+        scene = cornerwright.corner_scene(loaded, which)
+        write_whole(svg, corner_from_behind(scene).svg().encode())
+    return Answer(result, lambda page: show.travel(page, result), as_json)
+
+
+@app.command(rich_help_panel=LOOK)
+def stand(car: CarFile, as_json: AsJson = False) -> Answer:
+    """Show the car at rest: loads, heights, angles, and the travel left at each corner."""
+    import cornerwright
+    from cornerwright.cli import show
+
+    result = cornerwright.stand(cornerwright.load_car(car))
+    broken = result.verdict != "stands" or any(one.level == "limit" for one in result.findings)
+    return Answer(result, lambda page: show.stand(page, result), as_json, int(broken))
+
+
+@app.command(rich_help_panel=TURN)
+def plan(
+    car: CarFile,
+    targets: Annotated[
+        Path, typer.Option(metavar="FILE", help="Targets file: what is wanted, with tolerance.")
+    ],
+    readings: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE",
+            help="Readings file: what was measured, the last pass last. Without it the car is "
+            "taken as its file has it.",
+        ),
+    ] = None,
+    pdf: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Also write the work card (PDF).")
+    ] = None,
+    sheet: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE",
+            help="Also write a sheet with one corner drawn as the plan leaves it (PDF).",
+        ),
+    ] = None,
+    corner: Annotated[
+        str,
+        typer.Option(
+            metavar="CORNER", help="Corner on the sheet; also on the card if it has room."
+        ),
+    ] = "rear_left",
+    svg: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="Also draw the car from above with its moves (SVG)."),
+    ] = None,
+    as_json: AsJson = False,
+) -> Answer:
+    """Work out what to turn, how far, in which order, and what the car will then read."""
+    import cornerwright
+    from cornerwright.cli import options, papers, show_plan
+    from cornerwright.cli.saving import check_outputs
+    from cornerwright.cli.waiting import waiting
+
+    wished = papers.Papers(pdf, sheet, svg, options.read_corner(corner))
+    check_outputs(
+        {"--pdf": pdf, "--sheet": sheet, "--svg": svg},
+        {"CAR": car, "--readings": readings, "--targets": targets},
+    )
+    loaded, read, wanted = papers.load_all(car, readings, targets)
+    with waiting(as_json) as line:
+        result = cornerwright.plan(loaded, read, wanted, progress=line)
+        papers.write_papers(loaded, read, result, wished, line)
+    status = int(result.verdict in ("breaks a hard limit", "no plan"))
+    return Answer(result, lambda page: show_plan.plan(page, result), as_json, status)
+
+
+@app.command(rich_help_panel=PROGRAMS)
+def schema(
+    name: Annotated[
+        str,
+        typer.Argument(
+            metavar="[NAME]",
+            help="A file: car, readings, targets; or an answer: check, travel, stand, plan, new, "
+            "demo, error.",
+        ),
+    ] = "car",
+    as_json: Annotated[
+        bool, typer.Option("--json", help="Changes nothing: a schema is JSON.")
+    ] = False,
+) -> Answer:
+    """Print the JSON Schema of a file or of an answer."""
+    from cornerwright.cli import options, schemas
+
+    which = options.one_of(name, schemas.NAMES, "NAME")
+    return Answer(schemas.schema_of(which), lambda page: None, True)
+
+
+@app.command(rich_help_panel=START)
+def new(
+    file: Annotated[
+        Path,
+        typer.Argument(
+            metavar="FILE",
+            help="Car file to write; readings and targets are written beside it.",
+        ),
+    ],
+    front_spring: Annotated[
+        str,
+        typer.Option(metavar="WHERE", help="Front spring: around (the damper) or apart (from it)."),
+    ] = "around",
+    rear_spring: Annotated[
+        str,
+        typer.Option(metavar="WHERE", help="Rear spring: around (the damper) or apart (from it)."),
+    ] = "apart",
+    force: Annotated[bool, typer.Option("--force", help="Overwrite files that are there.")] = False,
+    as_json: AsJson = False,
+) -> Answer:
+    """Write a starter car file that says how to measure each value, with readings and targets."""
+    from cornerwright.cli import starter
+
+    result = starter.write_starter(file, front_spring, rear_spring, force)
+    return Answer(result, lambda page: starter.show(page, result), as_json)
+
+
+@app.command(rich_help_panel=START)
+def demo(
+    out: Annotated[
+        Path, typer.Option(metavar="DIR", help="Folder for what is written; made if need be.")
+    ] = Path("cornerwright-demo"),
+    as_json: AsJson = False,
+) -> Answer:
+    """Run the whole job on the invented example car and write its papers into a folder."""
+    from cornerwright.cli import example
+    from cornerwright.cli.waiting import waiting
+
+    with waiting(as_json) as line:
+        result = example.run_example(out, line)
+    status = int(result.plan.verdict in ("breaks a hard limit", "no plan"))
+    return Answer(result, lambda page: example.show(page, result), as_json, status)

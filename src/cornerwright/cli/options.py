@@ -1,0 +1,123 @@
+"""Reading what stands on the command line, and naming what is wrong with it."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from cornerwright.model.errors import Problem, Refusal
+from cornerwright.model.parts import CORNERS, CornerName
+from cornerwright.model.units import LENGTH, from_document, parse, to_document
+
+MOST_LIFTS = 2001
+
+LIFT_WORDS = "lifts in mm: from:to:step as in -80:80:20, or single ones as in -40,0,25"
+
+
+def did_you_mean(word: str, known: tuple[str, ...] | list[str]) -> str:
+    """Words to append to what was expected: the nearest known word, or nothing."""
+    from difflib import get_close_matches
+
+    near = get_close_matches(word.lower().replace("-", "_"), known, n=1, cutoff=0.6)
+    return f"; did you mean {near[0]}?" if near else ""
+
+
+def one_of(word: str, known: tuple[str, ...], field: str) -> str:
+    """The word if it is known. Raises Refusal with the nearest known one."""
+    plain = word.strip().lower().replace("-", "_").replace(" ", "_")
+    if plain in known:
+        return plain
+    listed = ", ".join(known[:-1]) + f" or {known[-1]}"
+    raise Refusal.of(f"'{word}'", listed + did_you_mean(word, known), field=field)
+
+
+def read_corner(word: str) -> CornerName:
+    """Corner of this name; hyphens and blanks are taken for underlines. Raises Refusal."""
+    found = one_of(word, CORNERS, "--corner")
+    return next(corner for corner in CORNERS if corner == found)
+
+
+def read_lifts(text: str) -> list[float]:
+    """Lifts [m] from `from:to:step` (both ends included) or `a,b,c`. Raises Refusal."""
+    try:
+        if ":" not in text:
+            lifts = [parse(part.strip(), LENGTH) for part in text.split(",")]
+        else:
+            lifts = _ladder(text)
+    except Refusal as refusal:
+        # The found part alone ("an empty text") would not show what was typed.
+        found = "; ".join(problem.found for problem in refusal.problems)
+        where = f"'{text}'" if text in found else f"'{text}' ({found})"
+        raise Refusal.of(where, LIFT_WORDS, field="--lift") from None
+    if len(lifts) > MOST_LIFTS:
+        raise Refusal.of(f"{len(lifts)} lifts", f"{MOST_LIFTS} at most", field="--lift")
+    return lifts
+
+
+def _ladder(text: str) -> list[float]:
+    parts = text.split(":")
+    if len(parts) != 3:
+        raise Refusal.of(f"{len(parts)} parts", "three")
+    first, last, step = (parse(part.strip(), LENGTH) for part in parts)
+    if step == 0 or (last - first) * step < 0:
+        raise Refusal.of("a step that does not lead from the first to the last", "another")
+    count = math.floor((last - first) / step + 1e-9) + 1
+    if count > MOST_LIFTS:
+        raise Refusal.of(f"{count} lifts, {MOST_LIFTS} are allowed", "fewer")
+    # Whole steps counted in mm: 0.02 m added four times is not 0.08 m.
+    start, stride = to_document(first, LENGTH), to_document(step, LENGTH)
+    return [from_document(start + k * stride, LENGTH) for k in range(count)]
+
+
+def even_lifts(lowest: float, highest: float, about: int = 10) -> list[float]:
+    """About so many lifts [m] at round millimetres, inside lowest and highest [mm]."""
+    span = max(highest - lowest, 1e-6)
+    strides = [size * 10.0**power for power in range(-3, 4) for size in (1, 2, 5)]
+    stride = next((one for one in strides if span / one <= about), strides[-1])
+    first = math.ceil(lowest / stride - 1e-9)
+    last = math.floor(highest / stride + 1e-9)
+    return [from_document(k * stride, LENGTH) for k in range(first, last + 1)]
+
+
+def refusal_of_usage(error: Any) -> Refusal:
+    """Refusal from the command line library's usage error, in our words.
+
+    Known by name, not by class: typer brings its own copy of the library in some versions.
+    """
+    kind = type(error).__name__
+    context = getattr(error, "ctx", None)
+    path = getattr(context, "command_path", "cornerwright")
+    see = f"see {path} --help"
+    if kind in ("NoSuchOption", "BadOptionUsage"):
+        option = str(error.option_name)
+        if kind == "BadOptionUsage":
+            return Refusal.of("an option used wrongly", f"{_plain(error)}; {see}", field=option)
+        names = [name for one in _parameters(context) for name in one.opts]
+        return Refusal.of(
+            f"the unknown option {option}",
+            f"an option of {path}{did_you_mean_option(option, names)}; {see}",
+        )
+    parameter = getattr(error, "param", None)
+    if parameter is not None:
+        field = parameter.opts[0] if parameter.opts[0].startswith("-") else parameter.name.upper()
+        wanted = (getattr(parameter, "help", None) or "a value").rstrip(".")
+        found = "nothing" if kind == "MissingParameter" else str(error.message).rstrip(".")
+        return Refusal.of(found, f"{wanted[0].lower()}{wanted[1:]}; {see}", field=field)
+    return Refusal(Problem(None, None, "", _plain(error), see))
+
+
+def did_you_mean_option(option: str, known: list[str]) -> str:
+    """Like did_you_mean, for options with their dashes."""
+    from difflib import get_close_matches
+
+    near = get_close_matches(option, known, n=1, cutoff=0.5)
+    return f"; did you mean {near[0]}?" if near else ""
+
+
+def _parameters(context: Any) -> list[Any]:
+    return [] if context is None else list(context.command.params)
+
+
+def _plain(error: Any) -> str:
+    words = " ".join(str(error.format_message()).split()).rstrip(".")
+    return words[:1].lower() + words[1:]

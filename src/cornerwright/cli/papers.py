@@ -1,0 +1,113 @@
+"""Reading a job's files together, and writing its papers and drawings."""
+
+# ruff: noqa: PLC0415
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+import cornerwright
+from cornerwright.cli.saving import write_whole
+from cornerwright.model.car import Car
+from cornerwright.model.errors import Problem, Refusal
+from cornerwright.model.parts import CORNERS, CornerName
+from cornerwright.model.reading import Readings
+from cornerwright.model.results import CornerScene, PlanResult
+from cornerwright.model.target import Targets
+from cornerwright.model.units import LENGTH, from_document
+
+
+@dataclass(frozen=True)
+class Papers:
+    """Which papers to write, and the corner drawn on them."""
+
+    pdf: Path | None
+    sheet: Path | None
+    svg: Path | None
+    corner: CornerName
+
+
+def load_all(
+    car: Path, readings: Path | None, targets: Path
+) -> tuple[Car, Readings | None, Targets]:
+    """The three files of a job. Raises Refusal with the problems of all of them at once."""
+    problems: list[Problem] = []
+    loaded_car = loaded_readings = loaded_targets = None
+    try:
+        loaded_car = cornerwright.load_car(car)
+    except Refusal as refusal:
+        problems += refusal.problems
+    try:
+        loaded_readings = None if readings is None else cornerwright.load_readings(readings)
+    except Refusal as refusal:
+        problems += refusal.problems
+    try:
+        loaded_targets = cornerwright.load_targets(targets)
+    except Refusal as refusal:
+        problems += refusal.problems
+    if problems or loaded_car is None or loaded_targets is None:
+        raise Refusal(problems)
+    return loaded_car, loaded_readings, loaded_targets
+
+
+def write_papers(
+    car: Car,
+    readings: Readings | None,
+    result: PlanResult,
+    papers: Papers,
+    progress: Callable[[float, str], None],
+) -> None:
+    """Write what is asked for: work card and corner sheet (PDF), the car from above (SVG).
+
+    Where there is no plan nothing is written. Raises Refusal, OSError.
+    """
+    if result.verdict == "no plan":
+        return
+    from cornerwright.drawing.above import car_from_above
+
+    if papers.svg is not None:
+        write_whole(papers.svg, car_from_above(result).svg().encode())
+    if papers.pdf is None and papers.sheet is None:
+        return
+    from cornerwright.paper.card import corner_sheet, work_card
+    from cornerwright.paper.press import DoesNotFitError
+
+    progress(1.0, "drawing the corner")
+    scene = scene_after(car, readings, result, papers.corner)
+    progress(1.0, "setting the pages")
+    if papers.sheet is not None:
+        write_whole(papers.sheet, corner_sheet(scene))
+    if papers.pdf is not None:
+        try:
+            card = work_card(result, scene)
+        except DoesNotFitError:
+            raise Refusal.of(
+                f"a plan of {len(result.moves)} moves, too many for one readable page",
+                "a plan that fits; take this one from the screen, or with --svg",
+                field="--pdf",
+            ) from None
+        write_whole(papers.pdf, card)
+
+
+def scene_after(
+    car: Car, readings: Readings | None, result: PlanResult, corner: CornerName
+) -> CornerScene:
+    """This corner as the plan leaves it: the car that the readings speak of, at the plan's settings."""
+    from cornerwright.assembly.outputs import outputs
+    from cornerwright.assembly.report import scene_of
+    from cornerwright.assembly.rig import Loose, Rig
+    from cornerwright.planning.learn import learn
+
+    rig = Rig(car)
+    belief = learn(rig, None if readings is None else readings.latest)
+    settings = rig.settings.copy()
+    places = {slot.name: k for k, slot in enumerate(rig.slots)}
+    for move in result.moves:
+        place = places[f"{move.corner}.{move.adjuster}"]
+        settings[place] = from_document(move.to_mm, LENGTH)
+    variant = rig.vary(settings, belief.mean, loose=Loose(bushes=True))
+    stance = variant.stand()
+    at = outputs(variant, stance, gradients=False)
+    return scene_of(variant, stance, at, CORNERS.index(corner), "at rest, after the moves")

@@ -1,0 +1,174 @@
+"""Laying out what the car is and does: findings first, numbers after."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from cornerwright.cli.page import Cell, Page
+from cornerwright.drawing.lettering import DECIMALS, figure, place_words, reading_words
+from cornerwright.model.results import (
+    CheckResult,
+    CornerStanding,
+    Finding,
+    StandResult,
+    TravelResult,
+)
+
+LEVELS = {"limit": "LIMIT", "warning": "warning", "note": "note"}
+
+
+def number(key: str, value: float | None, *, signed: bool = False) -> str:
+    """A reading with the decimals of its unit; a dash where it is not known."""
+    if value is None:
+        return "-"
+    return figure(value, DECIMALS[reading_words(key)[1]], signed)
+
+
+def label(key: str) -> str:
+    """A reading's name with its unit."""
+    words, unit = reading_words(key)
+    return f"{words}, {unit}" if unit else words
+
+
+def findings(page: Page, found: Sequence[Finding], *, head: str = "What is wrong") -> None:
+    """Broken limits, then warnings, then notes, each with what to do about it."""
+    if not found:
+        return
+    page.head(head)
+    for level, word in LEVELS.items():
+        for one in found:
+            if one.level == level:
+                style = level if level in ("limit", "warning") else ""
+                where = f"{place_words(one.place)}, {one.about}"
+                page.columns([[(word, style), f"{where}: {one.says}"]], align="<~")
+                if one.do:
+                    page.para(one.do, indent=4 + len(word), first="do: ")
+
+
+def check(page: Page, result: CheckResult) -> None:
+    """What is wrong with the car as its file describes it."""
+    page.title(result.car, "check")
+    counts = {level: sum(one.level == level for one in result.findings) for level in LEVELS}
+    said = {
+        "good": "Nothing wrong found.",
+        "warnings": f"No hard limit is broken; {_count(counts['warning'], 'warning')}.",
+        "breaks a hard limit": f"Breaks {_count(counts['limit'], 'hard limit')}.",
+    }
+    page.para(said[result.verdict], style="strong")
+    findings(page, result.findings)
+    standing(page, result.stand)
+    page.gap()
+    page.para(result.caution, style="minor")
+
+
+def stand(page: Page, result: StandResult) -> None:
+    """The car at rest."""
+    page.title(result.car, "at rest")
+    if result.verdict != "stands":
+        page.para(f"The car does not stand: {result.verdict}.", style="strong")
+    findings(page, result.findings)
+    standing(page, result)
+    page.gap()
+    page.para(result.caution, style="minor")
+
+
+CORNER_ROWS: tuple[tuple[str, Callable[[CornerStanding], str]], ...] = (
+    ("height, mm", lambda c: figure(c.height_mm, 1)),
+    ("load, kg", lambda c: figure(c.load_kg, 1)),
+    ("camber, °", lambda c: figure(c.camber_deg, 2)),
+    ("toe, °", lambda c: figure(c.toe_deg, 2)),
+    ("caster, °", lambda c: number("caster_deg", c.caster_deg)),
+    ("droop left, mm", lambda c: number("x_mm", c.droop_left_mm)),
+    ("bump left, mm", lambda c: number("x_mm", c.bump_left_mm)),
+    ("to the bump stop, mm", lambda c: number("x_mm", c.stop_gap_mm)),
+    ("spring held by, mm", lambda c: number("x_mm", c.spring_held_mm)),
+    ("spring, mm", lambda c: figure(c.spring_mm, 1)),
+    ("damper, mm", lambda c: figure(c.damper_mm, 1)),
+    ("rod stands at, %", lambda c: figure(c.stroke_percent, 0)),
+    ("ride, Hz", lambda c: number("x_hz", c.ride_frequency_hz)),
+)
+"""What is shown of a corner at rest. The rod: 0 % closed, 100 % open."""
+
+
+def standing(page: Page, result: StandResult) -> None:
+    """The four corners side by side, then the car as a whole."""
+    if not result.corners:
+        return
+    page.head("At rest")
+    names = tuple(result.corners)
+    rows: list[list[Cell]] = [
+        [title, *(value(result.corners[name]) for name in names)] for title, value in CORNER_ROWS
+    ]
+    page.columns(rows, align="<" + ">" * len(names), header=["", *map(place_words, names)])
+    for name, corner in result.corners.items():
+        ends = f"{place_words(name)}: droop ends at {corner.droop_end}, bump at {corner.bump_end}"
+        page.para(ends, indent=2, style="minor")
+    page.gap()
+    whole = (
+        ("total", result.total_kg, " kg"),
+        ("front", result.front_percent, " %"),
+        ("left", result.left_percent, " %"),
+        ("cross weight", result.cross_weight_percent, " %"),
+    )
+    told = [f"{word} {figure(value, 1)}{unit}" for word, value, unit in whole if value is not None]
+    page.para(", ".join(told), indent=2)
+
+
+TRAVEL_COLUMNS = (
+    ("lift_mm", "lift mm", 1),
+    ("camber_deg", "camber °", 2),
+    ("toe_deg", "toe °", 2),
+    ("caster_deg", "caster °", 2),
+    ("half_track_mm", "track mm", 1),
+    ("damper_mm", "damper mm", 1),
+    ("spring_mm", "spring mm", 1),
+    ("damper_ratio", "d. ratio", 3),
+    ("spring_ratio", "s. ratio", 3),
+)
+
+
+def travel(page: Page, result: TravelResult) -> None:
+    """What a wheel does, one lift a row."""
+    page.title(f"{result.car}, {place_words(result.corner)}", "travel")
+    low, high = figure(result.lowest_mm, 0), figure(result.highest_mm, 0)
+    page.para(f"Measured, or within reach, from {low} to {high} mm of lift.")
+    findings(page, result.findings)
+    page.gap()
+    shown = [
+        column
+        for column in TRAVEL_COLUMNS
+        if any(getattr(row, column[0]) is not None for row in result.rows)
+    ]
+    rows: list[list[Cell]] = []
+    for row in result.rows:
+        lift = figure(row.lift_mm, _decimals(result))
+        if row.inside:
+            values = [(getattr(row, key), decimals) for key, _, decimals in shown[1:]]
+            rows.append([lift, *("-" if v is None else figure(v, d) for v, d in values)])
+        else:
+            rows.append([lift, ("beyond", "minor"), *[""] * (len(shown) - 2)])
+    page.columns(rows, align=">" * len(shown), header=[title for _, title, _ in shown], gap=1)
+    page.gap()
+    page.para(
+        "Track: change of half-track, outboard positive. Ratio: length change per lift of "
+        "damper and spring.",
+        style="minor",
+    )
+    worst: dict[str, float] = {}
+    for row in result.rows:
+        for key, sd in row.sigma.items():
+            worst[key] = max(worst.get(key, 0.0), sd)
+    if worst:
+        told = [f"{reading_words(key)[0]} {figure(sd, 2)}" for key, sd in worst.items()]
+        page.para(
+            f"At these lifts the table is good to (1 sigma): {', '.join(told)}.", style="minor"
+        )
+
+
+def _decimals(result: TravelResult) -> int:
+    whole = all(abs(row.lift_mm - round(row.lift_mm)) < 1e-6 for row in result.rows)
+    return 0 if whole else 1
+
+
+def _count(count: int, word: str) -> str:
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"

@@ -1,0 +1,151 @@
+"""What a spanner turns: an adjuster, its thread or notches, its range, and what one unit of it does."""
+
+from __future__ import annotations
+
+import re
+from typing import Annotated, Any, Literal
+
+from pydantic import Field, ValidationInfo, field_validator, model_validator
+
+from cornerwright.model.base import Document
+from cornerwright.model.units import LENGTH, Angle, Length, PositiveLength, to_document
+
+AdjusterKind = Literal["perch", "body", "rod", "plate", "cam", "shim", "bar_link", "spacer"]
+HandUnit = Literal["turn", "flat", "notch", "mm", "shim"]
+Purpose = Literal["height", "damper", "camber", "caster", "toe", "bar"]
+
+COUNT = re.compile(r"\s*(?P<count>[+-]?\d+(\.\d+)?)\s*(?P<unit>turn|flat|notch|shim)(e?s)?\s*")
+"""A travel counted in the hand's units."""
+
+MINUTES = {
+    "perch": 4.0,
+    "body": 4.0,
+    "rod": 6.0,
+    "plate": 5.0,
+    "cam": 6.0,
+    "shim": 25.0,
+    "bar_link": 5.0,
+    "spacer": 12.0,
+}
+"""Work of one adjustment [minutes], wheel off and on included; our own rough figures, to be overridden in the file."""
+
+PLUS = {
+    "perch": "collar towards the spring (car up)",
+    "body": "damper longer",
+    "rod": "rod longer",
+    "plate": "plate outboard",
+    "cam": "mark outboard",
+    "shim": "add shims",
+    "bar_link": "link longer",
+    "spacer": "thicker spacer",
+}
+MINUS = {
+    "perch": "collar away from the spring (car down)",
+    "body": "damper shorter",
+    "rod": "rod shorter",
+    "plate": "plate inboard",
+    "cam": "mark inboard",
+    "shim": "take shims out",
+    "bar_link": "link shorter",
+    "spacer": "thinner spacer",
+}
+
+
+class Effect(Document):
+    """What one unit (turn, flat, notch, shim, mm) of an adjuster does to a corner whose points are not known.
+
+    Found by turning it once and reading again. Angles [rad] and lengths [m] per unit, at the same lift.
+    """
+
+    camber: Angle = 0.0
+    toe: Angle = 0.0
+    caster: Angle = 0.0
+    half_track: Length = 0.0
+    spring: Length = 0.0
+    damper: Length = 0.0
+
+
+class Adjuster(Document):
+    """One thing a spanner turns.
+
+    Settings are travels [m] along the adjuster: thread showing, slide position, shim pack. In a file they
+    are written in mm or counted in the hand's own units ("3 notch", "4.5 turn", "11 flat").
+    """
+
+    kind: AdjusterKind
+    unit: HandUnit
+    pitch: PositiveLength = 1e-3
+    """Travel of one turn, notch or shim [m]; not used for the unit mm."""
+    flats_per_turn: Annotated[int, Field(ge=2, le=12)] = 6
+    step: Annotated[float, Field(gt=0, le=100)] = 1.0
+    """Smallest step the hand can set, in `unit`."""
+    setting: Length
+    """Present travel [m]."""
+    measured_at: Length
+    """Travel [m] at which the linkage was measured (jack table rows or points)."""
+    range: tuple[Length, Length]
+    """Least and greatest travel [m] that the maker or the thread left in allows."""
+    plus: str | None = None
+    """What the hand does for a positive move, in words."""
+    minus: str | None = None
+    effect: Effect | None = None
+    sets: Purpose | None = None
+    minutes: Annotated[float, Field(gt=0, le=600)] | None = None
+    """Work of one adjustment [minutes]; None: our rough figure for its kind."""
+
+    @field_validator("setting", "measured_at", mode="before")
+    @classmethod
+    def _count_to_travel(cls, value: Any, info: ValidationInfo) -> Any:
+        return _in_mm(value, info.data)
+
+    @field_validator("range", mode="before")
+    @classmethod
+    def _counts_to_travels(cls, value: Any, info: ValidationInfo) -> Any:
+        if isinstance(value, list | tuple):
+            return [_in_mm(one, info.data) for one in value]
+        return value
+
+    @model_validator(mode="after")
+    def _inside_its_range(self) -> Adjuster:
+        low, high = self.range
+        if not low < high:
+            raise ValueError("the range must go from the least to the greatest travel")
+        if not low - 1e-9 <= self.setting <= high + 1e-9:
+            raise ValueError("the setting must lie inside the range")
+        return self
+
+    @property
+    def unit_travel(self) -> float:
+        """Travel of one hand unit [m]."""
+        if self.unit == "mm":
+            return 1e-3
+        if self.unit == "flat":
+            return self.pitch / self.flats_per_turn
+        return self.pitch
+
+    @property
+    def step_travel(self) -> float:
+        """Travel of the smallest step [m]."""
+        return self.step * self.unit_travel
+
+    @property
+    def work(self) -> float:
+        """Work of one adjustment [minutes]."""
+        return MINUTES[self.kind] if self.minutes is None else self.minutes
+
+    def words(self, travel: float) -> str:
+        """What the hand does for a move of this travel [m], in words."""
+        if travel >= 0:
+            return self.plus or PLUS[self.kind]
+        return self.minus or MINUS[self.kind]
+
+
+def _in_mm(value: Any, data: dict[str, Any]) -> Any:
+    """A text such as "3 notch" as a travel in mm; anything else is left for the length's own reading."""
+    if not isinstance(value, str) or "pitch" not in data or "flats_per_turn" not in data:
+        return value
+    match = COUNT.fullmatch(value)
+    if match is None:
+        return value
+    per_unit = data["pitch"] / (data["flats_per_turn"] if match["unit"] == "flat" else 1)
+    return to_document(float(match["count"]) * per_unit, LENGTH)

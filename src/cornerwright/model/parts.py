@@ -1,0 +1,147 @@
+"""Parts of a corner: springs, damper, bump stop, tyre, bar, bushes, and the points that heights are taken at."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+
+from cornerwright.model.adjuster import Adjuster
+from cornerwright.model.base import Document, Point
+from cornerwright.model.units import Force, Length, NonNegativeLength, PositiveLength, PositiveRate, Rate
+
+Name = Annotated[str, Field(min_length=1, max_length=200)]
+
+
+class Coil(Document):
+    """One spring of a stack."""
+
+    name: Name = "main"
+    rate: PositiveRate
+    """[N/m]"""
+    free_length: PositiveLength
+    """Length without load [m]."""
+    block_length: PositiveLength
+    """Length with all coils touching [m]."""
+
+    @model_validator(mode="after")
+    def _block_is_shorter(self) -> Coil:
+        if self.block_length >= self.free_length:
+            raise ValueError("block_length must be shorter than free_length")
+        return self
+
+
+class Spring(Document):
+    """All that pushes between the two spring seats: main, helper and tender springs in series."""
+
+    around_damper: bool
+    """True where the spring sits on the damper's body; False where it stands apart, on the arm."""
+    stack: Annotated[tuple[Coil, ...], Field(min_length=1, max_length=4)]
+    spacers: NonNegativeLength = 0.0
+    """Plates between the springs, together [m]."""
+
+    @property
+    def free_length(self) -> float:
+        """Distance between the seats [m] at which the stack is just held."""
+        return sum(coil.free_length for coil in self.stack) + self.spacers
+
+
+class StopRow(Document):
+    """One row of a bump stop's curve."""
+
+    squeeze: PositiveLength
+    force: Annotated[Force, Field(gt=0)]
+
+
+class BumpStop(Document):
+    """Rubber or foam on the damper's rod; the curve starts at no squeeze, no force."""
+
+    length: PositiveLength
+    """Length without load, packers included [m]: it touches when the damper is this far from closed."""
+    curve: Annotated[tuple[StopRow, ...], Field(min_length=1, max_length=40)]
+
+    @model_validator(mode="after")
+    def _rises(self) -> BumpStop:
+        rows = self.curve
+        for before, after in zip(rows, rows[1:], strict=False):
+            if after.squeeze <= before.squeeze or after.force <= before.force:
+                raise ValueError("the rows of the curve must rise in squeeze and in force")
+        if rows[-1].squeeze > self.length:
+            raise ValueError("the curve squeezes the stop by more than its length")
+        return self
+
+
+class Damper(Document):
+    """Damper lengths between the centres of its eyes (or mounting faces), at its body's `measured_at`."""
+
+    open: PositiveLength
+    """Length pulled right out [m]."""
+    closed: PositiveLength
+    """Length pushed right in, metal to metal [m]."""
+    gas_force: Annotated[Force, Field(ge=0)] = 0.0
+    """Force of the gas on the rod [N]."""
+    bump_stop: BumpStop | None = None
+
+    @model_validator(mode="after")
+    def _has_stroke(self) -> Damper:
+        if self.closed >= self.open:
+            raise ValueError("closed must be shorter than open")
+        if self.bump_stop is not None and self.bump_stop.length >= self.open - self.closed:
+            raise ValueError("the bump stop is as long as the whole stroke")
+        return self
+
+
+class Tyre(Document):
+    """The tyre as a spring under the wheel."""
+
+    free_radius: PositiveLength
+    rate: PositiveRate
+    width: PositiveLength | None = None
+    """Section width [m], for drawings and room in the arch."""
+
+
+class Bushes(Document):
+    """Rubber bushes that twist with the arms: they add a rate and hold the height they were clamped at."""
+
+    rate: Rate
+    """[N/m] of lift at the wheel, all bushes of the corner together."""
+    clamped_at: Length = 0.0
+    """Lift at which they were tightened [m]."""
+
+
+class HeightPoint(Document):
+    """A point of the body whose height over the ground is read (arch lip, sill mark, pivot)."""
+
+    what: Name
+    at: Point
+    """Body axes [m]; its z is the height over the ground at the reference pose."""
+
+
+class Bar(Document):
+    """Anti-roll bar of an axle. Energy K/2 (lift_left - lift_right - neutral)^2."""
+
+    rate: PositiveRate
+    """K [N/m] of lift difference at the wheels."""
+    connected: bool = True
+    neutral: Length = 0.0
+    """Lift difference left minus right at which the bar has no preload, link at its `measured_at` [m]."""
+    link: Adjuster | None = None
+    link_ratio: Annotated[float, Field(gt=0, le=10)] = 1.0
+    """Lift difference taken up by each unit of link length (left link; longer lets the left wheel droop)."""
+
+    @model_validator(mode="after")
+    def _link_is_a_link(self) -> Bar:
+        if self.link is not None and self.link.kind != "bar_link":
+            raise ValueError("the link's kind must be bar_link")
+        return self
+
+
+class Wheel(Document):
+    """Where the wheel is at the reference pose."""
+
+    centre_height: PositiveLength
+    """Wheel centre over the ground at the reference pose [m]."""
+
+
+CornerName = Literal["front_left", "front_right", "rear_left", "rear_right"]
+CORNERS: tuple[CornerName, ...] = ("front_left", "front_right", "rear_left", "rear_right")

@@ -1,0 +1,105 @@
+"""Readings: what was measured on the car, by whom, how, and in what state the car was."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+
+from cornerwright.model.base import Document
+from cornerwright.model.parts import CORNERS, CornerName, Name
+from cornerwright.model.units import Angle, Length, PositiveAngle, PositiveLength, PositiveWeight, Weight
+
+CORNER_READINGS = (
+    "height",
+    "load",
+    "camber",
+    "toe",
+    "caster",
+    "damper_length",
+    "spring_length",
+)
+
+
+class CornerReadings(Document):
+    """What was read at one corner, the car standing on its wheels on level ground."""
+
+    height: PositiveLength | None = None
+    """Height point over the ground [m]."""
+    load: Annotated[Weight, Field(ge=0)] | None = None
+    """What the scale under the wheel shows, as a force [N]."""
+    camber: Angle | None = None
+    toe: Angle | None = None
+    caster: Angle | None = None
+    damper_length: PositiveLength | None = None
+    spring_length: PositiveLength | None = None
+
+    def taken(self) -> dict[str, float]:
+        """The values read, by name, SI."""
+        values = {name: getattr(self, name) for name in CORNER_READINGS}
+        return {name: value for name, value in values.items() if value is not None}
+
+
+class Gauges(Document):
+    """Scatter (standard deviation) of one reading by each gauge, reading and settling of the car together.
+
+    The defaults are common practice: tape, shop scales, bubble or digital camber gauge, strings.
+    """
+
+    height: PositiveLength = 1e-3
+    load: PositiveWeight = 10.0
+    camber: PositiveAngle = 0.00087
+    toe: PositiveAngle = 0.00044
+    caster: PositiveAngle = 0.0026
+    damper_length: PositiveLength = 1e-3
+    spring_length: PositiveLength = 1e-3
+
+
+class CarState(Document):
+    """What was loose or tight when the readings were taken."""
+
+    bars: Literal["connected", "loose"] = "connected"
+    bushes: Literal["clamped", "loose"] = "clamped"
+
+
+class Reading(Document):
+    """One round of readings of the whole car."""
+
+    when: datetime | date | None = None
+    who: Name | None = None
+    how: Annotated[str, Field(max_length=1000)] | None = None
+    note: Annotated[str, Field(max_length=4000)] | None = None
+    state: CarState = CarState()
+    gauges: Gauges = Gauges()
+    front_left: CornerReadings = CornerReadings()
+    front_right: CornerReadings = CornerReadings()
+    rear_left: CornerReadings = CornerReadings()
+    rear_right: CornerReadings = CornerReadings()
+
+    @model_validator(mode="after")
+    def _loads_are_whole(self) -> Reading:
+        read = [corner.load is not None for corner in self.corners.values()]
+        if any(read) and not all(read):
+            raise ValueError("read the load at all four corners or at none")
+        return self
+
+    @property
+    def corners(self) -> dict[CornerName, CornerReadings]:
+        """Readings by corner."""
+        return {name: getattr(self, name) for name in CORNERS}
+
+
+class Readings(Document):
+    """A file of readings: one or more passes, the last one last."""
+
+    format: Literal["cornerwright readings 1"]
+    car: Name | None = None
+    note: Annotated[str, Field(max_length=4000)] | None = None
+    invented: bool = False
+    passes: Annotated[tuple[Reading, ...], Field(min_length=1, max_length=200)]
+
+    @property
+    def latest(self) -> Reading:
+        """The last pass: the car as it stands now."""
+        return self.passes[-1]

@@ -1,0 +1,254 @@
+"""What the program answers: the documents behind `--json`, each key with its unit in the name.
+
+These stand at the edge, so their numbers are in trade units (mm, deg, N, kg, %), unlike every other number
+inside the program. They are filled in one place, `assembly.report`, and never computed with.
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+CAUTION = (
+    "Values for your car come from its maker and its parts' makers. These are computed from what you "
+    "measured: a check, never the maker's figure."
+)
+
+
+class Result(BaseModel):
+    """A part of an answer."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", populate_by_name=True)
+
+
+class Finding(Result):
+    """One thing that is wrong, doubtful or worth knowing."""
+
+    level: Literal["limit", "warning", "note"]
+    """limit: a hard limit is broken; warning: work is needed; note: good to know."""
+    place: str
+    """Corner, axle or `car`."""
+    about: str
+    """What it is about: spring, damper, linkage, reading..."""
+    says: str
+    do: str | None = None
+    """What to do about it."""
+
+
+class TravelRow(Result):
+    """One lift of a corner."""
+
+    lift_mm: float
+    inside: bool
+    """False: beyond what was measured or can be reached; the row then holds no other number."""
+    camber_deg: float | None = None
+    toe_deg: float | None = None
+    caster_deg: float | None = None
+    wheel_x_mm: float | None = None
+    wheel_y_mm: float | None = None
+    half_track_mm: float | None = None
+    """Change of half-track from the reference lift, positive outboard."""
+    damper_mm: float | None = None
+    spring_mm: float | None = None
+    damper_ratio: float | None = None
+    """Damper length change per lift; negative where bump shortens it."""
+    spring_ratio: float | None = None
+    sigma: dict[str, float] = {}
+    """Standard deviation of each value that has one, by the same key."""
+
+
+class TravelResult(Result):
+    """What a wheel does through its travel."""
+
+    car: str
+    corner: str
+    lowest_mm: float
+    highest_mm: float
+    """Between these lifts the linkage was measured, or can be reached."""
+    rows: tuple[TravelRow, ...]
+    findings: tuple[Finding, ...] = ()
+    caution: str = CAUTION
+
+
+class CornerStanding(Result):
+    """One corner of the car at rest on level ground."""
+
+    load_n: float
+    load_kg: float
+    lift_mm: float
+    height_mm: float
+    camber_deg: float
+    toe_deg: float
+    caster_deg: float | None = None
+    damper_mm: float
+    spring_mm: float
+    spring_load_n: float
+    droop_left_mm: float | None = None
+    bump_left_mm: float | None = None
+    stop_gap_mm: float | None = None
+    """Wheel travel until the bump stop is touched; below zero: it is squeezed."""
+    droop_end: str
+    bump_end: str
+    spring_held_mm: float | None = None
+    """How far the spring is squeezed at full droop; below zero: loose by so much."""
+    stroke_percent: float
+    """Where the damper's rod stands: 0 closed, 100 open."""
+    ride_frequency_hz: float | None = None
+    wheel_rate_n_per_mm: float | None = None
+
+
+class StandResult(Result):
+    """The car at rest."""
+
+    car: str
+    verdict: Literal["stands", "stalled", "falls"]
+    residual_n: float
+    corners: dict[str, CornerStanding] = {}
+    total_kg: float | None = None
+    front_percent: float | None = None
+    left_percent: float | None = None
+    cross_weight_percent: float | None = None
+    pitch_deg: float | None = None
+    roll_deg: float | None = None
+    findings: tuple[Finding, ...] = ()
+    caution: str = CAUTION
+
+
+class CheckResult(Result):
+    """What is wrong with the car as its file describes it."""
+
+    car: str
+    verdict: Literal["good", "warnings", "breaks a hard limit"]
+    findings: tuple[Finding, ...] = ()
+    stand: StandResult
+    caution: str = CAUTION
+
+
+class Move(Result):
+    """One adjuster from a setting to a setting."""
+
+    corner: str
+    """Corner, or `front`/`rear` for a bar's link."""
+    adjuster: str
+    kind: str
+    stage: str
+    steps: int
+    """Smallest steps to take; the sign is that of the setting."""
+    unit: str
+    amount: float
+    """Steps in `unit`."""
+    from_: float = Field(alias="from")
+    """Setting before, counted in `unit`."""
+    to: float
+    from_mm: float
+    to_mm: float
+    do: str
+    """The same in words for the hand."""
+    minutes: float
+
+
+class PredictedReading(Result):
+    """What one gauge will show after the moves; unit as in its key."""
+
+    now: float | None = None
+    """As read, or as computed where it was not read."""
+    was_read: bool
+    value: float
+    sigma: float
+    low: float | None = None
+    high: float | None = None
+    """Wanted range; None on an open end, both None where nothing is wanted."""
+    hard: bool = False
+    inside: bool | None = None
+    """Whether the predicted value lies in the wanted range; None where nothing is wanted."""
+    chance: float | None = None
+    """Probability that the gauge will show a value in the wanted range."""
+
+
+class Stage(Result):
+    """One stage of the work, in order."""
+
+    name: str
+    title: str
+    tasks: tuple[str, ...]
+    """What to do besides the moves."""
+    check: str | None = None
+    """What to see before going on."""
+    predicted: dict[str, dict[str, float]] = {}
+    """What the gauges will show after this stage, by corner and reading."""
+
+
+class ShortOf(Result):
+    """A target that no move reaches, and what it would take."""
+
+    corner: str
+    reading: str
+    predicted: float
+    low: float | None
+    high: float | None
+    why: str
+    needs: str
+
+
+class PlanResult(Result):
+    """Ordered moves, predicted readings with their uncertainty, cautions."""
+
+    car: str
+    verdict: Literal["reaches all targets", "falls short", "breaks a hard limit", "no plan"]
+    moves: tuple[Move, ...] = ()
+    stages: tuple[Stage, ...] = ()
+    predicted: dict[str, dict[str, PredictedReading]] = {}
+    """By corner (and `car`), then by reading with its unit."""
+    short_of: tuple[ShortOf, ...] = ()
+    chance: float | None = None
+    """Probability that every wanted reading is inside at once after this pass."""
+    minutes: float = 0.0
+    rounds: int = 0
+    """Linearisations used."""
+    findings: tuple[Finding, ...] = ()
+    cautions: tuple[str, ...] = ()
+    caution: str = CAUTION
+
+
+class CornerScene(Result):
+    """All that the drawing of a corner needs, seen from behind, at one pose."""
+
+    car: str
+    corner: str
+    what: str
+    """What pose this is, in words."""
+    side: Literal["left", "right"]
+    kind: str
+    wheel_y_mm: float
+    """Wheel centre from the car's centre plane, positive outboard."""
+    wheel_z_mm: float
+    """Wheel centre over the ground."""
+    tyre_radius_mm: float
+    loaded_radius_mm: float
+    tyre_width_mm: float | None = None
+    camber_deg: float
+    toe_deg: float
+    height_mm: float
+    height_what: str
+    height_y_mm: float
+    """Height point from the car's centre plane, positive outboard."""
+    lift_mm: float
+    droop_left_mm: float | None
+    bump_left_mm: float | None
+    droop_end: str
+    bump_end: str
+    around_damper: bool
+    damper_mm: float
+    damper_open_mm: float
+    damper_closed_mm: float
+    stop_length_mm: float | None
+    spring_mm: float
+    spring_free_mm: float
+    spring_bind_mm: float
+    spring_load_n: float
+    load_n: float
+    points: dict[str, tuple[float, float, float]] = {}
+    """Named points where they are known: x forward, y from the centre plane outboard, z over the ground [mm]."""
+    lines: tuple[tuple[str, str, str], ...] = ()
+    """What to draw between points: (what, point, point); what: rod, arm, strut, spring, damper, bar, axle."""

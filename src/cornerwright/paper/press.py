@@ -1,0 +1,62 @@
+"""Typst as a press: templates of this package, data as JSON, a PDF out. Offline and reproducible."""
+
+from __future__ import annotations
+
+import json
+from importlib import resources
+from typing import Any
+
+import typst
+
+from cornerwright.drawing.svg import clean
+
+SHARED = "page.typ"
+
+
+class DoesNotFitError(ValueError):
+    """The content needs more than its one page even at the smallest readable size."""
+
+
+def press(template: str, data: dict[str, Any]) -> bytes:
+    """The template filled with the data, as PDF.
+
+    Data reach the template as a JSON file of the compilation, so no text in them can be read as
+    markup; nothing is fetched and nothing is read from the disk. The same data give the same bytes:
+    only the fonts inside typst are used, unless the data hold letters that those cannot write.
+    Raises DoesNotFitError where the template says that its page is too small.
+    """
+    text = json.dumps(_clean(data), ensure_ascii=False)
+    files = {
+        "main.typ": _template(template),
+        SHARED: _template(SHARED),
+        "data.json": text.encode("utf-8"),
+    }
+    try:
+        pdf = typst.compile(files, ignore_system_fonts=covered(text), timestamp=0)
+    except typst.TypstError as error:
+        if "does not fit" in str(error):
+            raise DoesNotFitError(str(error)) from error
+        raise
+    if not isinstance(pdf, bytes):
+        raise TypeError("typst gave no single document")
+    return pdf
+
+
+def covered(text: str) -> bool:
+    """Whether the embedded fonts can write it: Latin, Greek, Cyrillic, punctuation, arrows, signs."""
+    return all(ord(letter) < 0x0530 or 0x1E00 <= ord(letter) < 0x2600 for letter in text)
+
+
+def _template(name: str) -> bytes:
+    return resources.files("cornerwright.paper").joinpath(name).read_bytes()
+
+
+def _clean(value: Any) -> Any:
+    """Data with characters that no page can hold replaced."""
+    if isinstance(value, str):
+        return clean(value)
+    if isinstance(value, dict):
+        return {key: _clean(one) for key, one in value.items()}
+    if isinstance(value, list | tuple):
+        return [_clean(one) for one in value]
+    return value

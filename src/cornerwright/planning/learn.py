@@ -1,0 +1,156 @@
+"""What the readings say about the car: a maximum a posteriori fit of its unknowns, with covariance.
+
+The unknowns z are standard normal before anything is read (their scales are the car's `doubt` and the scatter of
+its jack tables). The readings are y = f(z) + e. Gauss-Newton on |z|^2/2 + |(y - f(z))/sigma|^2/2; with J = df/dz
+at the answer the posterior is normal with covariance I - J'(JJ' + R)^-1 J. Source: Tarantola, Inverse Problem
+Theory (2005), ch. 3 (from memory).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cornerwright.assembly.outputs import outputs
+from cornerwright.assembly.rig import Loose, Rig
+from cornerwright.model.reading import CarState, Reading
+from cornerwright.planning.observe import Key, Observations, observations, pick
+
+Array = NDArray[np.float64]
+
+NUDGE = 1e-3
+"""Step of the central differences by the unknowns, in standard deviations."""
+
+ROUNDS = 12
+SETTLED = 1e-4
+"""Largest change of any unknown [standard deviations] in the last round of a fit that converged."""
+
+UNSEEN = 0.95
+"""An unknown whose standard deviation stays above this share of its prior was not seen by the readings."""
+
+
+@dataclass(frozen=True)
+class Belief:
+    """What is known of the car's unknowns after reading it."""
+
+    mean: Array
+    """(p,) most probable unknowns, in prior standard deviations"""
+    jacobian: Array
+    """(r, p) of the readings"""
+    scatter: Array
+    """(r,) of the gauges, SI"""
+    keys: tuple[Key, ...]
+    residual: Array
+    """(r,) reading minus fit, in standard deviations of the gauge"""
+    surprise: Array
+    """(r,) reading minus what the file alone led one to expect, in standard deviations of that expectation"""
+    verdict: Literal["fitted", "not converged", "does not stand", "nothing read"]
+
+    @property
+    def _gain(self) -> Array:
+        j = self.jacobian
+        return np.asarray(np.linalg.solve(j @ j.T + np.diag(self.scatter**2), j).T)
+
+    def sd(self) -> Array:
+        """Standard deviation (p,) of each unknown, 1 where the readings say nothing."""
+        if not self.keys:
+            return np.ones_like(self.mean)
+        kept = 1.0 - np.einsum("pr,rp->p", self._gain, self.jacobian)
+        return np.sqrt(np.clip(kept, 0.0, None))
+
+    def draw(self, count: int, seed: int) -> Array:
+        """(count, p) cars that file and readings could mean."""
+        rng = np.random.default_rng(seed)
+        free = rng.standard_normal((count, self.mean.size))
+        if not self.keys:
+            return self.mean + free
+        # Matheron's rule: correct a prior draw by what it would have made the gauges show.
+        noise = rng.standard_normal((count, len(self.keys))) * self.scatter
+        return np.asarray(self.mean + free - (free @ self.jacobian.T + noise) @ self._gain.T)
+
+
+def loose_in(state: CarState) -> Loose:
+    """What was loose when the readings were taken."""
+    bars = state.bars == "loose"
+    return Loose((bars, bars), state.bushes == "loose")
+
+
+def learn(rig: Rig, reading: Reading | None) -> Belief:
+    """Fit the unknowns of the car to one pass of readings at its present settings."""
+    nothing = np.zeros(rig.unknowns.size)
+    if reading is None:
+        return _unread(nothing)
+    read = _known_to_the_model(rig, observations(reading))
+    if not read.keys:
+        return _unread(nothing)
+    loose = loose_in(reading.state)
+    z = nothing
+    start = None
+    verdict: Literal["fitted", "not converged", "does not stand"] = "not converged"
+    first_gap = first_spread = np.zeros(len(read.keys))
+    jacobian = np.zeros((len(read.keys), z.size))
+    for turn in range(ROUNDS):
+        value, jacobian, start = _predicted(rig, z, read.keys, loose, start)
+        if np.isnan(value).any() or np.isnan(jacobian).any():
+            verdict = "does not stand"
+            break
+        inner = jacobian @ jacobian.T + np.diag(read.scatter**2)
+        gap = read.value - value
+        if turn == 0:
+            first_gap, first_spread = gap, np.sqrt(np.diag(inner))
+        new = jacobian.T @ np.linalg.solve(inner, gap + jacobian @ z)
+        change = np.abs(new - z).max()
+        # The model is mildly curved: a step of several standard deviations is taken in parts.
+        z = z + (new - z) * min(1.0, 3.0 / max(change, 1e-12))
+        if change < SETTLED:
+            verdict = "fitted"
+            break
+    value = _value(rig, z, read.keys, loose, start)
+    return Belief(
+        mean=z,
+        jacobian=jacobian,
+        scatter=read.scatter,
+        keys=read.keys,
+        residual=(read.value - value) / read.scatter,
+        surprise=first_gap / np.where(first_spread > 0, first_spread, 1.0),
+        verdict=verdict,
+    )
+
+
+def _unread(nothing: Array) -> Belief:
+    empty = np.zeros(0)
+    return Belief(nothing, np.zeros((0, nothing.size)), empty, (), empty, empty, "nothing read")
+
+
+def _known_to_the_model(rig: Rig, read: Observations) -> Observations:
+    """Leave out readings that the model has no value for (caster without any in the jack table)."""
+    variant = rig.vary()
+    value = pick(outputs(variant, variant.stand(), gradients=False), read.keys)[0]
+    keep = ~np.isnan(value)
+    if not keep.any():
+        return read
+    keys = tuple(key for key, kept in zip(read.keys, keep, strict=True) if kept)
+    return Observations(keys, read.value[keep], read.scatter[keep])
+
+
+def _predicted(
+    rig: Rig, z: Array, keys: tuple[Key, ...], loose: Loose, start: Array | None
+) -> tuple[Array, Array, Array]:
+    """Readings (r,), their derivatives (r, p) by the unknowns, and the stance to start from next."""
+    p = z.size
+    spread = np.concatenate([np.zeros((1, p)), NUDGE * np.eye(p), -NUDGE * np.eye(p)])
+    variant = rig.vary(unknowns=z + spread, loose=loose)
+    stance = variant.stand(None if start is None else np.broadcast_to(start, (2 * p + 1, 7)))
+    value = pick(outputs(variant, stance, gradients=False), keys)
+    jacobian = (value[1 : p + 1] - value[p + 1 :]).T / (2 * NUDGE)
+    return value[0], jacobian, stance.q[:1]
+
+
+def _value(
+    rig: Rig, z: Array, keys: tuple[Key, ...], loose: Loose, start: Array | None
+) -> Array:
+    variant = rig.vary(unknowns=z, loose=loose)
+    return pick(outputs(variant, variant.stand(start), gradients=False), keys)[0]

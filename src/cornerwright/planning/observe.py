@@ -1,0 +1,76 @@
+"""Readings as numbers beside what the model says they should be."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cornerwright.assembly.outputs import Outputs
+from cornerwright.model.parts import CORNERS, CornerName
+from cornerwright.model.reading import Gauges, Reading
+
+Array = NDArray[np.float64]
+
+Key = tuple[CornerName | None, str]
+"""Corner (None: the whole car) and the name of the reading."""
+
+
+@dataclass(frozen=True)
+class Observations:
+    """One pass of readings as arrays."""
+
+    keys: tuple[Key, ...]
+    value: Array
+    """(r,) SI"""
+    scatter: Array
+    """(r,) standard deviation of one reading, SI"""
+
+
+def observations(reading: Reading) -> Observations:
+    """Everything that was read in this pass."""
+    keys: list[Key] = []
+    value: list[float] = []
+    scatter: list[float] = []
+    for corner in CORNERS:
+        for name, number in reading.corners[corner].taken().items():
+            keys.append((corner, name))
+            value.append(number)
+            scatter.append(getattr(reading.gauges, name))
+    return Observations(tuple(keys), np.array(value), np.array(scatter))
+
+
+def gauge_scatter(gauges: Gauges, keys: tuple[Key, ...], weight: float) -> Array:
+    """Scatter (r,) of the gauge behind each key; zero for what no gauge reads but the model computes.
+
+    weight [N] of the car turns the scatter of the scales into that of the cross weight: each scale's
+    part in the share is 1/2 of its reading over the weight, four of them add as squares.
+    """
+    found = [
+        gauges.load / weight if corner is None else getattr(gauges, name, 0.0)
+        for corner, name in keys
+    ]
+    return np.array(found, dtype=float)
+
+
+def pick(outputs: Outputs, keys: tuple[Key, ...]) -> Array:
+    """(n, r): the model's values of these readings."""
+    columns = []
+    for corner, name in keys:
+        if corner is None:
+            columns.append(outputs.car[name])
+        else:
+            columns.append(outputs.corner[name][:, CORNERS.index(corner)])
+    return np.stack(columns, axis=1) if columns else np.zeros((outputs.count, 0))
+
+
+def pick_gradient(outputs: Outputs, keys: tuple[Key, ...]) -> Array:
+    """(n, r, m): derivatives of these readings by the adjusters' travels."""
+    rows = []
+    for corner, name in keys:
+        if corner is None:
+            rows.append(outputs.car_gradient[name])
+        else:
+            rows.append(outputs.corner_gradient[name][:, CORNERS.index(corner)])
+    return np.stack(rows, axis=1)

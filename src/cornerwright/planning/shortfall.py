@@ -1,0 +1,178 @@
+"""Where no move reaches a target: which one gives, why, and what part would be needed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cornerwright.assembly.outputs import Outputs
+from cornerwright.assembly.slots import Slot
+from cornerwright.model.adjuster import Adjuster
+from cornerwright.model.parts import CORNERS
+from cornerwright.model.units import LENGTH, to_document
+from cornerwright.planning.observe import pick, pick_gradient
+from cornerwright.planning.search import Found, Task, search
+from cornerwright.planning.wants import Limit, Want
+
+Array = NDArray[np.float64]
+
+EXTRA_TRAVEL = 0.15
+"""How far past its range each adjuster may go in the search for the part that is needed [m]."""
+
+
+SHARE_OF_A_TOLERANCE = 0.1
+"""An adjuster past its range that moves a target by less than this is not why the target is missed."""
+
+
+@dataclass(frozen=True)
+class Shortfall:
+    """A wanted range that the plan does not reach."""
+
+    want: Want
+    predicted: float
+    why: str
+    needs: str
+
+
+def shortfalls(task: Task, found: Found, at: Outputs) -> tuple[Shortfall, ...]:
+    """Every asked-for range that the plan misses, with its reason and the part that would reach it."""
+    keys = tuple(want.key for want in task.wants)
+    value = pick(at, keys)[0]
+    missed = [
+        k
+        for k, want in enumerate(task.wants)
+        if not want.usual and not want.band.low - 1e-12 <= value[k] <= want.band.high + 1e-12
+    ]
+    if not missed:
+        return ()
+    gain = pick_gradient(at, keys)[0] * task.step_travel
+    wide = _searched_wide(task)
+    free = wide
+    if not all(_reaches(task, task.wants[k], wide) for k in missed):
+        free = _searched_wide(replace(task, limits=()))
+    found_shortfalls = []
+    for k in missed:
+        want = task.wants[k]
+        why, needs = _reason(task, want, gain[k], found, wide, free)
+        found_shortfalls.append(Shortfall(want, float(value[k]), why, needs))
+    return tuple(found_shortfalls)
+
+
+def _searched_wide(task: Task) -> Found:
+    """The plan if every adjuster had more range."""
+    # An adjuster that is held (lowest = highest = 0 by choice) stays held.
+    movable = (task.lowest < 0) | (task.highest > 0)
+    extra = np.where(movable, np.ceil(EXTRA_TRAVEL / task.step_travel), 0)
+    wider = replace(task, lowest=task.lowest - extra, highest=task.highest + extra)
+    return search(wider, whole=False, rounds=3)
+
+
+def _reaches(task: Task, want: Want, found: Found) -> bool:
+    if not found.solved:
+        return False
+    _, at = task.at(found.settings, gradients=False)
+    value = pick(at, (want.key,))[0, 0]
+    return bool(want.band.low - 1e-9 <= value <= want.band.high + 1e-9)
+
+
+def _reason(
+    task: Task, want: Want, gain: Array, found: Found, wide: Found, free: Found
+) -> tuple[str, str]:
+    reading = want.key[1].replace("_", " ")
+    slots = task.rig.slots
+    strongest = np.abs(gain) * np.maximum(task.highest - task.lowest, 1)
+    if not slots or strongest.max(initial=0.0) < 0.1 * want.scale:
+        return (
+            f"nothing on this car adjusts the {reading}",
+            f"an adjustable part that moves the {reading} (or change the target)",
+        )
+    if _reaches(task, want, wide):
+        return _at_their_ends(task, want, gain, found, wide)
+    if _reaches(task, want, free):
+        held = [limit for limit in task.limits if _at_edge(task, limit, found)]
+        says = "; ".join(dict.fromkeys(limit.says for limit in held)) or "a hard limit"
+        needs = [_for_limit(task, limit, free) for limit in held]
+        return (f"held back: {says}", "; ".join(dict.fromkeys(needs)) or "other springs or dampers")
+    step = float(np.abs(gain[np.abs(gain) > 0]).min(initial=np.inf))
+    if step > (want.band.high - want.band.low):
+        return (
+            "one step of its adjuster is coarser than the range",
+            "finer steps, or a wider tolerance",
+        )
+    return (
+        "it conflicts with other targets: the same adjusters are needed for both",
+        "another adjustable part, or a wider tolerance on one of them",
+    )
+
+
+def _at_their_ends(
+    task: Task, want: Want, gain: Array, found: Found, wide: Found
+) -> tuple[str, str]:
+    """Adjusters that end before the target is reached: those that move it, else those that hold it back."""
+    slots = task.rig.slots
+    overrun = _overruns(task, wide)
+    own = [
+        (k, over)
+        for k, over in overrun
+        if abs(gain[k] * over / task.step_travel[k]) > SHARE_OF_A_TOLERANCE * want.scale
+    ]
+    chosen = own or overrun
+    names = ", ".join(slots[k].name for k, _ in chosen) or "an adjuster"
+    why = f"{names} at the end of the range"
+    if not own:
+        held = [limit.says for limit in task.limits if _at_edge(task, limit, found)]
+        why = f"held back by {names} at the end of the range"
+        if held:
+            why += f" ({'; '.join(dict.fromkeys(held))})"
+    parts = [_longer(slots[k], over) for k, over in chosen]
+    return why, "; ".join(parts) or "more range"
+
+
+def _overruns(task: Task, wide: Found) -> list[tuple[int, float]]:
+    """Adjusters that the wide search takes past their range, and by how much travel [m]."""
+    over = np.maximum(wide.steps - task.highest, 0) + np.minimum(wide.steps - task.lowest, 0)
+    order = np.argsort(-np.abs(over * task.step_travel))
+    return [(int(k), float(over[k] * task.step_travel[k])) for k in order if over[k] != 0]
+
+
+def _longer(slot: Slot, travel: float) -> str:
+    """The part that gives an adjuster this much more travel [m]."""
+    size = f"{abs(to_document(travel, LENGTH)):.1f} mm"
+    more = travel > 0
+    adjuster: Adjuster = slot.adjuster
+    texts = {
+        "perch": f"a spring about {size} {'longer' if more else 'shorter'} at the same rate",
+        "body": f"a damper about {size} {'longer' if more else 'shorter'} between its eyes",
+        "rod": f"a rod with {size} more adjustment {'out' if more else 'in'}",
+        "plate": f"{size} more travel of the plate ({adjuster.words(travel)})",
+        "cam": f"an adjustable arm or offset bush giving {size} more than the cam",
+        "shim": f"{size} more shims" if more else f"{size} of shims fewer than there are",
+        "spacer": f"a spacer {size} {'thicker' if more else 'thinner'}",
+        "bar_link": f"a link {size} {'longer' if more else 'shorter'}",
+    }
+    return f"{slot.name}: {texts[adjuster.kind]}"
+
+
+def _at_edge(task: Task, limit: Limit, found: Found) -> bool:
+    _, at = task.at(found.settings, gradients=False)
+    value = pick(at, (limit.key,))[0, 0]
+    return bool(limit.sign * (value - limit.edge) < limit.scale)
+
+
+def _for_limit(task: Task, limit: Limit, free: Found) -> str:
+    """The part that would keep this limit where the targets are reached without it."""
+    corner, name = limit.key
+    _, at = task.at(free.settings, gradients=False)
+    value = pick(at, (limit.key,))[0, 0]
+    short = max(0.0, -limit.sign * (value - limit.edge))
+    size = f"{to_document(short, LENGTH):.1f} mm"
+    place = corner or "car"
+    if corner is not None and corner in CORNERS and name == "spring_held":
+        return f"{place}: a helper spring with at least {size} of travel, or a main spring that much longer and softer"
+    if name == "bind_margin":
+        return f"{place}: a spring with a shorter block length, or a longer bump stop"
+    if name in ("droop_left", "bump_left"):
+        return f"{place}: a damper with {size} more stroke"
+    return f"{place}: give way on the hard target"
