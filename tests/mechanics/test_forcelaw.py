@@ -83,9 +83,7 @@ def test_length_at_is_the_inverse(law, wanted):
     if np.isnan(found):
         # Only a flat end leaves forces out of reach.
         first, last = law.force[0], law.force[-1]
-        assert (law.slope_above == 0.0 and wanted < last) or (
-            law.slope_below == 0.0 and wanted > first
-        )
+        assert (law.slope_above == 0.0 and wanted < last) or (law.slope_below == 0.0 and wanted > first)
     else:
         assert law.at(found)[1] == pytest.approx(wanted, rel=1e-6, abs=1e-3)
 
@@ -118,9 +116,7 @@ def test_a_stack_of_laws_is_each_law(four, x):
     energy, force, rate = stacked.at(x)
     assert energy.shape == force.shape == rate.shape == (3, 4)
     for corner, law in enumerate(four):
-        np.testing.assert_array_equal(
-            (energy[:, corner], force[:, corner], rate[:, corner]), law.at(x[:, corner])
-        )
+        np.testing.assert_array_equal((energy[:, corner], force[:, corner], rate[:, corner]), law.at(x[:, corner]))
 
 
 @pytest.mark.parametrize(

@@ -26,12 +26,8 @@ def four(*values):
 
 
 def body(pitch, roll):
-    about_y = np.array(
-        [[np.cos(pitch), 0, np.sin(pitch)], [0, 1, 0], [-np.sin(pitch), 0, np.cos(pitch)]]
-    )
-    about_x = np.array(
-        [[1, 0, 0], [0, np.cos(roll), -np.sin(roll)], [0, np.sin(roll), np.cos(roll)]]
-    )
+    about_y = np.array([[np.cos(pitch), 0, np.sin(pitch)], [0, 1, 0], [-np.sin(pitch), 0, np.cos(pitch)]])
+    about_x = np.array([[1, 0, 0], [0, np.cos(roll), -np.sin(roll)], [0, np.sin(roll), np.cos(roll)]])
     return about_y @ about_x
 
 
@@ -41,12 +37,8 @@ def by_wheel_plane(camber, toe, side, pitch, roll):
     The disc is spun out of a wheel pointing straight ahead: leaned about x, then steered about z.
     """
     lean, steer = -side * camber, -side * toe
-    about_x = np.array(
-        [[1, 0, 0], [0, np.cos(lean), -np.sin(lean)], [0, np.sin(lean), np.cos(lean)]]
-    )
-    about_z = np.array(
-        [[np.cos(steer), -np.sin(steer), 0], [np.sin(steer), np.cos(steer), 0], [0, 0, 1]]
-    )
+    about_x = np.array([[1, 0, 0], [0, np.cos(lean), -np.sin(lean)], [0, np.sin(lean), np.cos(lean)]])
+    about_z = np.array([[np.cos(steer), -np.sin(steer), 0], [np.sin(steer), np.cos(steer), 0], [0, 0, 1]])
     wheel = body(pitch, roll) @ about_z @ about_x
     normal = wheel[:, 1]
     trace = np.cross(normal, [0.0, 0.0, 1.0])  # where the disc meets the level, pointing ahead
@@ -107,9 +99,7 @@ def test_agrees_with_the_wheel_plane(camber, toe, pitch, roll):
 
 @given(caster=st.floats(-0.1, 0.3), kingpin=st.floats(-0.1, 0.3), pitch=tilts, roll=tilts)
 def test_caster_is_the_turned_axis_in_side_view(caster, kingpin, pitch, roll):
-    heading = to_ground(
-        four(0.0), four(0.0), four(caster), np.array([pitch]), np.array([roll]), kingpin=kingpin
-    )
+    heading = to_ground(four(0.0), four(0.0), four(caster), np.array([pitch]), np.array([roll]), kingpin=kingpin)
     for i, side in enumerate(SIDE):
         axis = body(pitch, roll) @ [-np.tan(caster), -side * np.tan(kingpin), 1.0]
         assert heading.caster[0, i] == pytest.approx(np.arctan2(-axis[0], axis[2]), abs=1e-12)
@@ -136,9 +126,7 @@ def test_slopes_by_differences(values, pitch, roll, kingpin):
         high, low = to_ground(*up, kingpin=kingpin), to_ground(*down, kingpin=kingpin)
         for row, name in ((CAMBER, "camber"), (TOE, "toe"), (CASTER, "caster")):
             measured = (getattr(high, name) - getattr(low, name)) / (2 * h)
-            np.testing.assert_allclose(
-                heading.slope[:, :, row, column], measured, rtol=1e-6, atol=1e-8
-            )
+            np.testing.assert_allclose(heading.slope[:, :, row, column], measured, rtol=1e-6, atol=1e-8)
 
 
 def test_unknown_caster_stays_unknown_and_spoils_nothing_else():
@@ -159,9 +147,7 @@ def angles_of(lifts, caster=0.08):
     zero = diagonal_jet(*[0 * one] * 3)
 
     def jet(start, slope, bend):
-        return diagonal_jet(
-            start + slope * lifts + bend * lifts**2 / 2, slope + bend * lifts, bend * one
-        )
+        return diagonal_jet(start + slope * lifts + bend * lifts**2 / 2, slope + bend * lifts, bend * one)
 
     return Kinematics(
         spring=zero,

@@ -29,9 +29,7 @@ def test_jet_by_finite_differences(coefficients, lift):
     h = 1e-5
     if min(abs(lift - LOW), abs(lift - HIGH)) < 2.0 * h:
         return
-    value, first, second = polynomial_jet(
-        coefficients, LOW, HIGH, np.array([lift - h, lift, lift + h])
-    )
+    value, first, second = polynomial_jet(coefficients, LOW, HIGH, np.array([lift - h, lift, lift + h]))
     assert (value[2] - value[0]) / (2.0 * h) == pytest.approx(first[1], rel=1e-5, abs=1e-6)
     assert (first[2] - first[0]) / (2.0 * h) == pytest.approx(second[1], rel=1e-5, abs=1e-5)
 
@@ -105,9 +103,7 @@ def test_few_rows_stay_unsure_and_more_rows_surer():
     assert one.at(0.0)[0] == pytest.approx(value[1])
     # One row knows its own place, and elsewhere what the prior says of the slope.
     assert one.sigma(0.0) == pytest.approx(5e-4)
-    assert one.sigma(0.1) == pytest.approx(
-        np.sqrt(5e-4**2 + np.square(PRIOR_LENGTH).sum()), rel=1e-9
-    )
+    assert one.sigma(0.1) == pytest.approx(np.sqrt(5e-4**2 + np.square(PRIOR_LENGTH).sum()), rel=1e-9)
     assert (three.sigma(at) < one.sigma(at) + 1e-12).all()
     assert three.sigma(0.05) <= 5e-4
     assert not one.outlier.any()

@@ -65,9 +65,7 @@ def test_force_by_an_independent_solver(pack, share):
         xtol=1e-9 * most,
         rtol=1e-13,
     )
-    assert spring_pack(rates, free, block).at(distance)[1] == pytest.approx(
-        root, rel=1e-6, abs=1e-6 * most
-    )
+    assert spring_pack(rates, free, block).at(distance)[1] == pytest.approx(root, rel=1e-6, abs=1e-6 * most)
 
 
 @given(packs(), st.randoms(use_true_random=False), st.floats(0.0, 1.2))
@@ -117,12 +115,8 @@ def test_state_of_a_pack():
     distance = 0.285 - np.array([-0.010, 0.039, 0.098, 0.171])
     state = pack_state(RATES, FREE, BLOCK, distance, spacers=0.005)
     assert state.force == pytest.approx([0.0, 360.0, 1520.0, 4400.0 + 1e-3 * BIND])
-    np.testing.assert_array_equal(
-        state.bound, [[False, False], [False, False], [False, True], [True, True]]
-    )
-    assert state.lengths == pytest.approx(
-        np.array([[0.2, 0.08], [0.191, 0.05], [0.162, 0.02], [0.09, 0.02]])
-    )
+    np.testing.assert_array_equal(state.bound, [[False, False], [False, False], [False, True], [True, True]])
+    assert state.lengths == pytest.approx(np.array([[0.2, 0.08], [0.191, 0.05], [0.162, 0.02], [0.09, 0.02]]))
     assert state.loose == pytest.approx([0.010, 0.0, 0.0, 0.0])
     assert state.to_bind == pytest.approx([0.180, 0.131, 0.072, -0.001])
 
@@ -277,9 +271,7 @@ def test_series_and_parallel():
 
 @given(st.floats(5e3, 1e5), st.floats(100.0, 600.0))
 def test_static_deflection_is_weight_over_rate(rate, mass):
-    assert static_deflection(ride_frequency(rate, mass)) == pytest.approx(
-        mass * STANDARD_GRAVITY / rate
-    )
+    assert static_deflection(ride_frequency(rate, mass)) == pytest.approx(mass * STANDARD_GRAVITY / rate)
 
 
 def test_coil_formulae_take_arrays():

@@ -212,9 +212,7 @@ def test_centre_height_and_lengths_are_those_reported():
     np.testing.assert_allclose(stance.load, inputs.tyre_rate * squeeze, atol=1e-6)
     np.testing.assert_allclose(stance.spring_length, kin.spring.value - inputs.seat_offset)
     np.testing.assert_allclose(stance.damper_length, kin.damper.value - inputs.body_offset)
-    np.testing.assert_allclose(
-        stance.spring_force, inputs.spring_law.at(stance.spring_length)[1], atol=1e-6
-    )
+    np.testing.assert_allclose(stance.spring_force, inputs.spring_law.at(stance.spring_length)[1], atol=1e-6)
 
 
 def test_raising_a_perch_raises_its_corner():
@@ -339,9 +337,7 @@ def test_linkage_without_an_answer_is_stalled():
         kin = Linkages()(lifts)
         return replace(
             kin,
-            spring=Jet(
-                *(p * np.nan for p in (kin.spring.value, kin.spring.first, kin.spring.second))
-            ),
+            spring=Jet(*(p * np.nan for p in (kin.spring.value, kin.spring.first, kin.spring.second))),
         )
 
     stance = stand(car(kinematics=lost))
@@ -452,9 +448,7 @@ LAW = {
 
 
 @pytest.mark.parametrize("state", LAW)
-@pytest.mark.parametrize(
-    ("name", "count"), [("seat_offset", 4), ("body_offset", 4), ("bar_offset", 2)]
-)
+@pytest.mark.parametrize(("name", "count"), [("seat_offset", 4), ("body_offset", 4), ("bar_offset", 2)])
 def test_sensitivity_to_adjusters(state, name, count):
     inputs = uneven(**LAW[state])
     stance = stand(inputs)
@@ -463,9 +457,7 @@ def test_sensitivity_to_adjusters(state, name, count):
     assert exact.shape == (1, 7, count)
     for k in range(count):
         nudge = np.eye(count)[k : k + 1]
-        measured = moved_by(
-            lambda a, nudge=nudge: replace(inputs, **{name: getattr(inputs, name) + a * nudge})
-        )
+        measured = moved_by(lambda a, nudge=nudge: replace(inputs, **{name: getattr(inputs, name) + a * nudge}))
         if np.abs(measured).max() < 1e-9:  # a damper body with no more than gas force moves nothing
             assert np.abs(exact[0, :, k]).max() < 1e-9
         else:
@@ -508,9 +500,7 @@ def test_sensitivity_to_a_linkage(state):
     opened=st.floats(0.41, 0.48),
 )
 @settings(max_examples=150, deadline=None)
-def test_any_sensible_car_stands_in_balance(
-    mass, along, across, up, rate, bars, seats, tyre, opened
-):
+def test_any_sensible_car_stands_in_balance(mass, along, across, up, rate, bars, seats, tyre, opened):
     inputs = car(
         body_mass=np.array([mass]),
         body_cg=np.array([[along, across, up]]),

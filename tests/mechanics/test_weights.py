@@ -73,9 +73,7 @@ def linkages(adjusted=0.0):
 
 def tilted(**changes):
     """An invented car that stands far from level."""
-    spring = ForceLaw(
-        np.full((1, 4, 1), 0.30), np.zeros((1, 4, 1)), np.full((1, 4), -60e3), np.zeros((1, 4))
-    )
+    spring = ForceLaw(np.full((1, 4, 1), 0.30), np.zeros((1, 4, 1)), np.full((1, 4), -60e3), np.zeros((1, 4)))
     damper = ForceLaw(
         np.full((1, 4, 1), 0.34),
         np.full((1, 4, 1), 150.0),

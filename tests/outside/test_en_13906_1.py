@@ -50,9 +50,7 @@ def test_worked_by_hand(spring, rate, force, stress):
     assert shear_stress(force, coil, wire) / 1e6 == pytest.approx(stress, abs=0.05)
 
 
-@pytest.mark.parametrize(
-    ("index", "factor", "wahl"), [(10.0, 1.1351, 1.1448), (70 / 11, 1.2227, 1.2365)]
-)
+@pytest.mark.parametrize(("index", "factor", "wahl"), [(10.0, 1.1351, 1.1448), (70 / 11, 1.2227, 1.2365)])
 def test_factors_worked_by_hand(index, factor, wahl):
     assert bergstraesser_factor(index) == pytest.approx(factor, abs=5e-5)
     assert wahl_factor(index) == pytest.approx(wahl, abs=5e-5)

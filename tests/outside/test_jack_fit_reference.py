@@ -76,9 +76,7 @@ def test_posterior_is_that_of_the_gaussian_process(kind, rows):
     k_rows = powers(lift) @ weights @ powers(lift).T + scatter**2 * np.eye(rows)
     k_cross = powers(at) @ weights @ powers(lift).T
     mean = k_cross @ np.linalg.solve(k_rows, value)
-    variance = np.diag(
-        powers(at) @ weights @ powers(at).T - k_cross @ np.linalg.solve(k_rows, k_cross.T)
-    )
+    variance = np.diag(powers(at) @ weights @ powers(at).T - k_cross @ np.linalg.solve(k_rows, k_cross.T))
     assert curve.at(at)[0] == pytest.approx(mean, abs=2e-3 * scatter + 2e-3 * np.abs(value).max())
     assert curve.sigma(at) == pytest.approx(np.sqrt(variance), rel=2e-3)
 

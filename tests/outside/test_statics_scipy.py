@@ -143,9 +143,7 @@ def rotation(pitch, roll):
             [-math.sin(pitch), 0, math.cos(pitch)],
         ]
     )
-    about_x = np.array(
-        [[1, 0, 0], [0, math.cos(roll), -math.sin(roll)], [0, math.sin(roll), math.cos(roll)]]
-    )
+    about_x = np.array([[1, 0, 0], [0, math.cos(roll), -math.sin(roll)], [0, math.sin(roll), math.cos(roll)]])
     return about_y @ about_x
 
 
@@ -212,9 +210,7 @@ def scipy_stance(car):
         return (np.array(rows) + np.array(rows).T) / 2
 
     start = np.array([-0.03, 0, 0, 0, 0, 0, 0])
-    rough = optimize.minimize(
-        energy, start, jac=slopes, hess=bend, method="trust-exact", options={"gtol": 1e-3}
-    )
+    rough = optimize.minimize(energy, start, jac=slopes, hess=bend, method="trust-exact", options={"gtol": 1e-3})
     fine = optimize.root(slopes, rough.x, jac=bend, method="hybr", options={"xtol": 1e-14})
     assert np.abs(fine.fun).max() < 1e-5
     assert np.linalg.eigvalsh(bend(fine.x))[0] > 0
@@ -229,10 +225,7 @@ class Bilinear:
 
     def __init__(self, cars):
         self.maps = {
-            name: tuple(
-                np.array([[w["maps"][name][part] for w in car["wheels"]] for car in cars])
-                for part in range(3)
-            )
+            name: tuple(np.array([[w["maps"][name][part] for w in car["wheels"]] for car in cars]) for part in range(3))
             for name in ("spring", "damper", "x", "y")
         }
 

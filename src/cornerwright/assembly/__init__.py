@@ -1,0 +1,1 @@
+"""The one place where documents become arrays, and arrays become answers."""

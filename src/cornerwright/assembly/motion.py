@@ -28,6 +28,7 @@ Array = NDArray[np.float64]
 COLUMNS = ("spring", "damper", "x", "y", "camber", "toe", "caster")
 """What every linkage says of a corner, in the order of `Kinematics`."""
 
+
 @dataclass(frozen=True)
 class AxleJet:
     """One quantity at the two wheels of an axle and how it goes with the two lifts."""
@@ -94,9 +95,7 @@ MotionBuilder = Callable[[Array, Array], AxleMotion]
 class JackAxle:
     """Two corners known by their jack tables, ready to be varied."""
 
-    def __init__(
-        self, car: Car, axle: int, slots: tuple[Slot, ...], unknowns: UnknownList
-    ) -> None:
+    def __init__(self, car: Car, axle: int, slots: tuple[Slot, ...], unknowns: UnknownList) -> None:
         both = (car.axles[axle].left, car.axles[axle].right)
         self.axle = axle
         self.slots = slots
@@ -115,8 +114,7 @@ class JackAxle:
             self.mean[column] = np.stack([curve.coefficients for curve in pair])
             self.root[column] = np.stack([_root(curve.covariance) for curve in pair])
             self.where[column] = [
-                unknowns.add(f"{name} jack table, {column.replace('_', ' ')}", name, 4)
-                for name in place
+                unknowns.add(f"{name} jack table, {column.replace('_', ' ')}", name, 4) for name in place
             ]
         # A spring around the damper follows the damper's curve: only the distance of its seats is its own.
         self.around = np.array([corner.spring.around_damper for corner in both])
@@ -134,8 +132,7 @@ class JackAxle:
             "caster": car.doubt.caster,
         }
         self.zero_unknown = {
-            column: [unknowns.add(f"{name} {column} as built", name, 1) for name in place]
-            for column in self.zero_doubt
+            column: [unknowns.add(f"{name} {column} as built", name, 1) for name in place] for column in self.zero_doubt
         }
 
     def vary(self, settings: Array, unknowns: Array) -> JackAxleMotion:
@@ -150,8 +147,7 @@ class JackAxle:
         for k, where in self.effect_unknown.items():
             factor[:, k] += self.effect_doubt * unknowns[:, where.start]
         moved = {
-            column: np.einsum("sm,nm->ns", per_travel, factor * travel)
-            for column, per_travel in self.effect.items()
+            column: np.einsum("sm,nm->ns", per_travel, factor * travel) for column, per_travel in self.effect.items()
         }
         for column, doubt in self.zero_doubt.items():
             places = [where.start for where in self.zero_unknown[column]]
@@ -165,9 +161,7 @@ class JackAxle:
         )
         damper = np.broadcast_to(coefficients["damper"], coefficients["spring"].shape).copy()
         damper[:, :, 0] += self.mean["spring"][:, 0] - self.mean["damper"][:, 0]
-        coefficients["spring"] = np.where(
-            self.around[None, :, None], damper, coefficients["spring"]
-        )
+        coefficients["spring"] = np.where(self.around[None, :, None], damper, coefficients["spring"])
         return JackAxleMotion(self, coefficients, factor)
 
 
@@ -201,9 +195,7 @@ class JackAxleMotion:
             side[:, None, None] * out.second,
         )
         shape = out.value.shape
-        jets["x"] = AxleJet(
-            np.full(shape, axle.x), np.zeros((*shape, 2)), np.zeros((*shape, 2, 2))
-        )
+        jets["x"] = AxleJet(np.full(shape, axle.x), np.zeros((*shape, 2)), np.zeros((*shape, 2, 2)))
         return jets
 
     def partials(self, lifts: Array) -> Mapping[str, AxlePartials]:
@@ -211,9 +203,7 @@ class JackAxleMotion:
         n = lifts.shape[0]
         found: dict[str, AxlePartials] = {}
         for column, per_travel in self._axle.effect.items():
-            value = np.broadcast_to(
-                per_travel[None] * self._factor[:, None, :], (n, *per_travel.shape)
-            )
+            value = np.broadcast_to(per_travel[None] * self._factor[:, None, :], (n, *per_travel.shape))
             lift = np.zeros((n, 2, 2, per_travel.shape[1]))
             if column == "half_track":
                 value = np.array([1.0, -1.0])[:, None] * value
@@ -228,10 +218,7 @@ class JackAxleMotion:
     def take(self, rows: NDArray[np.bool_] | NDArray[np.intp]) -> JackAxleMotion:
         """Only these variants."""
         factor = self._factor if self._factor.shape[0] == 1 else self._factor[rows]
-        tables = {
-            column: table if table.shape[0] == 1 else table[rows]
-            for column, table in self._coefficients.items()
-        }
+        tables = {column: table if table.shape[0] == 1 else table[rows] for column, table in self._coefficients.items()}
         return JackAxleMotion(self._axle, tables, factor)
 
     def inside(self, lifts: Array) -> NDArray[np.bool_]:
@@ -247,9 +234,7 @@ class JackAxleMotion:
         found = []
         for column, curve in self._axle.curves[side].items():
             for row in np.flatnonzero(curve.outlier):
-                found.append(
-                    f"jack table row {row + 1}: {column.replace('_', ' ')} lies far from the other rows"
-                )
+                found.append(f"jack table row {row + 1}: {column.replace('_', ' ')} lies far from the other rows")
         return tuple(found)
 
     def spread(self, lifts: Array) -> Mapping[str, Array]:
@@ -257,9 +242,7 @@ class JackAxleMotion:
         found: dict[str, Array] = {}
         for column in self._axle.mean:
             curves = [one[column] for one in self._axle.curves]
-            found[column] = np.stack(
-                [curve.sigma(lifts[:, side]) for side, curve in enumerate(curves)], axis=1
-            )
+            found[column] = np.stack([curve.sigma(lifts[:, side]) for side, curve in enumerate(curves)], axis=1)
         found["spring"] = np.where(self._axle.around, found["damper"], found["spring"])
         found["y"] = found.pop("half_track")
         return found
@@ -299,9 +282,7 @@ def _curves(corner: Corner, table: JackTable) -> dict[str, JackCurve]:
     if corner.spring.around_damper:
         # One length read tells the other: the seats keep their distance from the eyes.
         gap = float(np.nanmean(values["damper"] - values["spring"]))
-        both = np.where(
-            np.isnan(values["damper"]), values["spring"] + gap, values["damper"]
-        )
+        both = np.where(np.isnan(values["damper"]), values["spring"] + gap, values["damper"])
         values["damper"], values["spring"] = both, both - gap
     curves: dict[str, JackCurve] = {}
     for name, value in values.items():

@@ -115,12 +115,10 @@ def outputs(variant: Variant, stance: Stance, *, gradients: bool = True) -> Outp
         gradient[name] = heading_slope[:, :, row] @ moved + np.einsum(
             "nic,nicm->nim", heading.slope[:, :, row, columns], own[:, :, columns]
         )
-    droop, bump = ends.droop.gradient, _bump_gradient(ends)
-    assert droop is not None and ends.held_gradient is not None
     gradient["spring_held"] = ends.held_gradient
-    gradient["droop_left"] = moved[:, 3:] - droop
-    gradient["bump_left"] = bump - moved[:, 3:]
-    gradient["bind_margin"] = _margin_gradient(ends)
+    gradient["droop_left"] = moved[:, 3:] - ends.droop.gradient
+    gradient["bump_left"] = _bump_gradient(ends) - moved[:, 3:]
+    gradient["bind_margin"] = np.nan_to_num(ends.bind.gradient) - ends.bump.gradient
     car_gradient = {
         "cross_weight": np.einsum("ni,nim->nm", cross_slope, load),
         "front_share": np.einsum("ni,nim->nm", front_slope, load),
@@ -137,12 +135,6 @@ def _margin(ends: Window) -> Array:
     return np.where(np.isnan(ends.bind.lift), FAR, ends.bind.lift) - ends.bump.lift
 
 
-def _margin_gradient(ends: Window) -> Array:
-    assert ends.bind.gradient is not None and ends.bump.gradient is not None
-    return np.nan_to_num(ends.bind.gradient) - ends.bump.gradient
-
-
 def _bump_gradient(ends: Window) -> Array:
-    assert ends.bind.gradient is not None and ends.bump.gradient is not None
     binds_first = ends.bind.lift < ends.bump.lift
     return np.where(binds_first[:, :, None], ends.bind.gradient, ends.bump.gradient)

@@ -104,9 +104,7 @@ def travel(car: Car, corner: str, lifts: ArrayLike) -> TravelResult:
                 caster_deg=known(kin.caster.value[k, which], ANGLE),
                 wheel_x_mm=shown(kin.x.value[k, which], LENGTH),
                 wheel_y_mm=shown(kin.y.value[k, which], LENGTH),
-                half_track_mm=shown(
-                    side * (kin.y.value[k, which] - reference.y.value[0, which]), LENGTH
-                ),
+                half_track_mm=shown(side * (kin.y.value[k, which] - reference.y.value[0, which]), LENGTH),
                 damper_mm=shown(kin.damper.value[k, which], LENGTH),
                 spring_mm=shown(spring, LENGTH),
                 damper_ratio=float(kin.damper.first[k, which, own].sum()),

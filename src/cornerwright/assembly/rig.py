@@ -210,7 +210,7 @@ class Variant:
     @property
     def count(self) -> int:
         """How many variants, n."""
-        return max(self.travel.shape[0], self.inputs.seat_offset.shape[0])
+        return int(self.inputs.seat_offset.shape[0])
 
     def stand(self, start: Array | None = None) -> Stance:
         """Static equilibrium of every variant."""
@@ -223,9 +223,7 @@ class Variant:
         for axle, motion in enumerate(self.motions):
             own = slice(2 * axle, 2 * axle + 2)
             for column, part in motion.partials(lifts[:, own]).items():
-                both = found.setdefault(
-                    column, AxlePartials(np.zeros((n, 4, m)), np.zeros((n, 4, 4, m)))
-                )
+                both = found.setdefault(column, AxlePartials(np.zeros((n, 4, m)), np.zeros((n, 4, 4, m))))
                 both.value[:, own] = part.value
                 both.lift[:, own, own] = part.lift
         return found

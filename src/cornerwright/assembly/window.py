@@ -16,6 +16,7 @@ CLOSE = 1e-9  # [m] of damper or spring length: an end is found
 LONGEST = 0.03  # [m] of lift per step of the search
 FARTHEST = 0.5  # [m] of lift: no wheel travels this far
 STEPS = 60
+STILL = 1e-6  # length change per lift (or a product of two) that is none
 
 
 @dataclass(frozen=True)
@@ -24,8 +25,8 @@ class End:
 
     lift: Array
     """(n, 4) [m]; nan where the length never gets there."""
-    gradient: Array | None
-    """(n, 4, m) per metre of each adjuster."""
+    gradient: Array
+    """(n, 4, m) per metre of each adjuster; (n, 4, 0) where not asked for."""
 
 
 @dataclass(frozen=True)
@@ -42,7 +43,7 @@ class Window:
     """Bump stop first touched."""
     held: Array
     """(n, 4) [m] how far the spring is squeezed at full droop; negative: loose."""
-    held_gradient: Array | None
+    held_gradient: Array
 
 
 def window(variant: Variant, *, gradients: bool = True) -> Window:
@@ -52,55 +53,46 @@ def window(variant: Variant, *, gradients: bool = True) -> Window:
     too. No numbers (nan) for an end that is not found within half a metre.
     """
     rig, inputs = variant.rig, variant.inputs
-    ends = {}
-    for name, length in (("droop", rig.open), ("bump", rig.bump_length), ("touch", rig.stop_touch)):
-        goal = length + inputs.body_offset
-        ends[name] = _end(variant, "damper", goal, rig.body_acts if gradients else None)
-    bind = _end(
-        variant,
-        "spring",
-        rig.bind_length + inputs.seat_offset,
-        rig.seat_acts if gradients else None,
-    )
-    kin = inputs.kinematics(_finite(ends["droop"].lift))
-    held = np.where(
-        np.isnan(ends["droop"].lift),
-        np.nan,
-        rig.free_length - (kin.spring.value - inputs.seat_offset),
-    )
-    held_gradient = None
-    if gradients and ends["droop"].gradient is not None:
-        part = variant.linkage_partials(_finite(ends["droop"].lift)).get("spring")
-        own = rig.seat_acts - (0.0 if part is None else part.value)
-        held_gradient = own - np.einsum("nij,njm->nim", kin.spring.first, ends["droop"].gradient)
-    return Window(ends["droop"], ends["bump"], bind, ends["touch"], held, held_gradient)
+    m = len(rig.slots) if gradients else 0
+    body, seat = rig.body_acts[:, :m], rig.seat_acts[:, :m]
+    droop = _end(variant, "damper", rig.open + inputs.body_offset, body)
+    bump = _end(variant, "damper", rig.bump_length + inputs.body_offset, body)
+    touch = _end(variant, "damper", rig.stop_touch + inputs.body_offset, body)
+    bind = _end(variant, "spring", rig.bind_length + inputs.seat_offset, seat)
+    at = np.nan_to_num(droop.lift)
+    kin = inputs.kinematics(at)
+    held = np.where(np.isnan(droop.lift), np.nan, rig.free_length - (kin.spring.value - inputs.seat_offset))
+    rise = seat - _own_change(variant, "spring", at, m)
+    held_gradient = rise - np.einsum("nij,njm->nim", kin.spring.first, droop.gradient)
+    return Window(droop, bump, bind, touch, held, held_gradient)
 
 
-def _end(variant: Variant, column: str, goal: Array, acts: Array | None) -> End:
-    """Lifts at which the spring or damper distance equals the goal (n, 4)."""
+def _end(variant: Variant, column: str, goal: Array, acts: Array) -> End:
+    """Lifts at which the spring or damper distance equals the goal (n, 4); acts (4, m) move the goal."""
     kinematics = variant.inputs.kinematics
-    start = np.zeros((variant.count, 4))
-    lift = start
-    settled = np.zeros(start.shape, dtype=bool)
+    lift = np.zeros((variant.count, 4))
+    settled = np.zeros(lift.shape, dtype=bool)
     for _ in range(STEPS):
         jet = _jet(kinematics(lift), column)
         off = jet.value - goal
         settled = np.abs(off) < CLOSE
         if settled.all():
             break
-        step = _solved(jet.first, -off)
+        step = _solved(jet.first, -off[:, :, None])[:, :, 0]
         lift = np.clip(lift + np.clip(step, -LONGEST, LONGEST), -FARTHEST, FARTHEST)
     found = np.where(settled & (np.abs(lift) < FARTHEST), lift, np.nan)
-    if acts is None:
-        return End(found, None)
-    jet = _jet(kinematics(lift), column)
-    part = variant.linkage_partials(lift).get(column)
-    rise = acts - (0.0 if part is None else part.value)
-    rise = np.broadcast_to(rise, (lift.shape[0], *rise.shape[-2:]))
-    gradient = np.stack(
-        [_solved(jet.first, rise[:, :, k]) for k in range(rise.shape[2])], axis=2
-    ) if rise.shape[2] else np.zeros(rise.shape)
+    m = acts.shape[1]
+    if m == 0:
+        return End(found, np.zeros((*lift.shape, 0)))
+    rise = acts - _own_change(variant, column, lift, m)
+    gradient = _solved(_jet(kinematics(lift), column).first, rise)
     return End(found, np.where(np.isnan(found)[:, :, None], np.nan, gradient))
+
+
+def _own_change(variant: Variant, column: str, lift: Array, m: int) -> Array:
+    """Change (n, 4, m) of a length by the adjusters themselves, wheels held."""
+    part = variant.linkage_partials(lift).get(column) if m else None
+    return np.zeros((lift.shape[0], 4, m)) if part is None else part.value
 
 
 def _jet(kin: Kinematics, column: str) -> Jet:
@@ -108,23 +100,13 @@ def _jet(kin: Kinematics, column: str) -> Jet:
 
 
 def _solved(first: Array, right: Array) -> Array:
-    """Solve first @ step = right (n, 4), axle by axle; a length that does not move gives no step."""
-    firm = np.where(np.abs(first) < 1e-6, 0.0, first)
+    """Solve first @ step = right (n, 4, m), axle by axle; a length that does not move gives no step."""
+    firm = np.where(np.abs(first) < STILL, 0.0, first)
     step = np.zeros_like(right)
-    for own in (slice(0, 2), slice(2, 4)):
-        block = firm[:, own, own]
-        det = block[:, 0, 0] * block[:, 1, 1] - block[:, 0, 1] * block[:, 1, 0]
-        safe = np.where(np.abs(det) < 1e-9, np.inf, det)
-        r = right[:, own]
-        step[:, own] = np.stack(
-            [
-                (block[:, 1, 1] * r[:, 0] - block[:, 0, 1] * r[:, 1]) / safe,
-                (block[:, 0, 0] * r[:, 1] - block[:, 1, 0] * r[:, 0]) / safe,
-            ],
-            axis=1,
-        )
+    for a, b in ((0, 1), (2, 3)):
+        aa, ab, ba, bb = firm[:, a, a], firm[:, a, b], firm[:, b, a], firm[:, b, b]
+        det = aa * bb - ab * ba
+        over = (1.0 / np.where(np.abs(det) < STILL, np.inf, det))[:, None]
+        step[:, a] = (bb[:, None] * right[:, a] - ab[:, None] * right[:, b]) * over
+        step[:, b] = (aa[:, None] * right[:, b] - ba[:, None] * right[:, a]) * over
     return step
-
-
-def _finite(lift: Array) -> Array:
-    return np.nan_to_num(lift)

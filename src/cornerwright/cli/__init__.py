@@ -1,5 +1,7 @@
 """The commands, thin: they read files, call the layers below and lay out what these answer."""
 
+# ruff: noqa: PLC0415  (heavy things are imported when they are needed)
+
 from __future__ import annotations
 
 from collections.abc import Sequence
@@ -9,7 +11,7 @@ INTERRUPTED = 130
 
 
 def run(arguments: Sequence[str] | None = None) -> int:
-    """Run one command line (default: the program's own) and return its exit status; see ending.py."""
+    """Run one command line (default: the program's own); its exit status, as in ending.py."""
     try:
         from cornerwright.cli.ending import run_to_the_end
 

@@ -1,5 +1,7 @@
 """What a command gives back: a document for programs, a page for people, an exit status."""
 
+# ruff: noqa: PLC0415  (heavy things are imported when they are needed)
+
 from __future__ import annotations
 
 import json
@@ -70,7 +72,7 @@ def _json(document: Any, stream: TextIO) -> str:
 
 
 def document_as_plain(document: Any) -> Any:
-    """Plain dicts and lists of a pydantic document, keys by alias; what is not finite becomes null."""
+    """Plain dicts and lists of a pydantic document, keys by alias; not finite becomes null."""
     if hasattr(document, "model_dump_json"):
         return json.loads(document.model_dump_json(by_alias=True))
     if isinstance(document, dict):

@@ -1,6 +1,6 @@
 """The commands and what each takes. Heavy things are imported when a command runs."""
 
-# ruff: noqa: PLC0415
+# ruff: noqa: PLC0415  (heavy things are imported when they are needed)
 
 from __future__ import annotations
 
@@ -71,7 +71,7 @@ def main(
         bool, typer.Option("--version", callback=_version, is_eager=True, help="Say the version.")
     ] = False,
 ) -> None:
-    """What to turn on a car's suspension, how far, in which order, and what that does to the rest."""
+    """What to turn on a car's suspension, how far, in which order, and what it does to the rest."""
     if context.invoked_subcommand is None:
         typer.echo(context.get_help())
         raise typer.Exit
@@ -97,9 +97,7 @@ def travel(
     car: CarFile,
     corner: Annotated[
         str,
-        typer.Option(
-            metavar="CORNER", help="Corner: front_left, front_right, rear_left or rear_right."
-        ),
+        typer.Option(metavar="CORNER", help="Corner: front_left, front_right, rear_left or rear_right."),
     ],
     lift: Annotated[
         str | None,
@@ -115,7 +113,7 @@ def travel(
     ] = None,
     as_json: AsJson = False,
 ) -> Answer:
-    """Show what one wheel does through its travel: camber, toe, track, damper and spring lengths."""
+    """Show what a wheel does through its travel: camber, toe, track, damper and spring lengths."""
     import cornerwright
     from cornerwright.cli import options, show
     from cornerwright.cli.saving import check_outputs, write_whole
@@ -150,9 +148,7 @@ def stand(car: CarFile, as_json: AsJson = False) -> Answer:
 @app.command(rich_help_panel=TURN)
 def plan(
     car: CarFile,
-    targets: Annotated[
-        Path, typer.Option(metavar="FILE", help="Targets file: what is wanted, with tolerance.")
-    ],
+    targets: Annotated[Path, typer.Option(metavar="FILE", help="Targets file: what is wanted, with tolerance.")],
     readings: Annotated[
         Path | None,
         typer.Option(
@@ -161,9 +157,7 @@ def plan(
             "taken as its file has it.",
         ),
     ] = None,
-    pdf: Annotated[
-        Path | None, typer.Option(metavar="FILE", help="Also write the work card (PDF).")
-    ] = None,
+    pdf: Annotated[Path | None, typer.Option(metavar="FILE", help="Also write the work card (PDF).")] = None,
     sheet: Annotated[
         Path | None,
         typer.Option(
@@ -173,9 +167,7 @@ def plan(
     ] = None,
     corner: Annotated[
         str,
-        typer.Option(
-            metavar="CORNER", help="Corner on the sheet; also on the card if it has room."
-        ),
+        typer.Option(metavar="CORNER", help="Corner on the sheet; also on the card if it has room."),
     ] = "rear_left",
     svg: Annotated[
         Path | None,
@@ -208,13 +200,10 @@ def schema(
         str,
         typer.Argument(
             metavar="[NAME]",
-            help="A file: car, readings, targets; or an answer: check, travel, stand, plan, new, "
-            "demo, error.",
+            help="A file: car, readings, targets; or an answer: check, travel, stand, plan, new, demo, error.",
         ),
     ] = "car",
-    as_json: Annotated[
-        bool, typer.Option("--json", help="Changes nothing: a schema is JSON.")
-    ] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="Changes nothing: a schema is JSON.")] = False,
 ) -> Answer:
     """Print the JSON Schema of a file or of an answer."""
     from cornerwright.cli import options, schemas
@@ -252,9 +241,9 @@ def new(
 
 @app.command(rich_help_panel=START)
 def demo(
-    out: Annotated[
-        Path, typer.Option(metavar="DIR", help="Folder for what is written; made if need be.")
-    ] = Path("cornerwright-demo"),
+    out: Annotated[Path, typer.Option(metavar="DIR", help="Folder for what is written; made if need be.")] = Path(
+        "cornerwright-demo"
+    ),
     as_json: AsJson = False,
 ) -> Answer:
     """Run the whole job on the invented example car and write its papers into a folder."""

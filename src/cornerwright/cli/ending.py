@@ -1,8 +1,10 @@
-"""How a command ends: its answer on stdout, its problems named, its exit status; never a traceback.
+"""How a command ends: its answer, its problems named, its exit status; never a traceback.
 
-0 done; 1 the car breaks a hard limit, or cannot stand; 2 bad input; 70 a fault of the program itself
-(EX_SOFTWARE of sysexits.h); 130 Ctrl-C; 141 the reader of the output went away (128 + SIGPIPE).
+0 done; 1 the car breaks a hard limit, or cannot stand; 2 bad input; 70 a fault of the program
+itself (EX_SOFTWARE of sysexits.h); 130 Ctrl-C; 141 the reader of the output went away (128 + SIGPIPE).
 """
+
+# ruff: noqa: PLC0415  (heavy things are imported when they are needed)
 
 from __future__ import annotations
 
@@ -11,7 +13,7 @@ import os
 import sys
 import traceback
 from collections.abc import Sequence
-from typing import TextIO
+from typing import Any, TextIO
 
 from cornerwright.cli import INTERRUPTED
 from cornerwright.cli.answers import Answer, ErrorAnswer
@@ -57,12 +59,10 @@ def _answered(given: list[str]) -> int:
     from cornerwright.cli.app import app
     from cornerwright.cli.options import refusal_of_usage
 
-    # In the order of their classes: a usage error, from the library whose version may be any.
-    bad_usage = typer.BadParameter.__mro__[2]
+    # The class of all usage errors, from typer's own copy of click or from click itself.
+    bad_usage: Any = typer.BadParameter.__mro__[2]
     try:
-        answer = typer.main.get_command(app).main(
-            args=given, prog_name="cornerwright", standalone_mode=False
-        )
+        answer = typer.main.get_command(app).main(args=given, prog_name="cornerwright", standalone_mode=False)
     except typer.Abort:
         return INTERRUPTED
     except bad_usage as error:
@@ -104,7 +104,7 @@ def _refused(problems: Sequence[Problem], as_json: bool, status: int = BAD_INPUT
 
 
 def _prepare_streams() -> None:
-    """Make sure that printing a sign the terminal lacks, or to a closed stream, does not end the run."""
+    """Let a sign that the terminal lacks, or a closed stream, not end the run."""
     if sys.stdout is None:
         sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115
     if sys.stderr is None:

@@ -7,12 +7,13 @@ from collections.abc import Callable
 from pathlib import Path
 
 import cornerwright
-from cornerwright.cli import show as views
 from cornerwright.cli import show_plan
 from cornerwright.cli.answers import document_as_plain
 from cornerwright.cli.page import Page
 from cornerwright.cli.papers import Papers, load_all, write_papers
 from cornerwright.cli.saving import write_whole
+from cornerwright.drawing.corner import corner_from_behind
+from cornerwright.drawing.lettering import place_words
 from cornerwright.model.errors import Refusal
 from cornerwright.model.results import CheckResult, PlanResult, Result
 
@@ -41,7 +42,7 @@ class DemoResult(Result):
 
 
 def example_folder() -> Path:
-    """Where the example's files are: beside the package as installed, or in the project's own folder."""
+    """Where the example's files are: in the package as installed, or in the project's folder."""
     package = Path(cornerwright.__file__).parent
     for folder in (package / "examples", package.parents[1] / "examples"):
         if all((folder / EXAMPLE / name).is_file() for name in FILES):
@@ -50,7 +51,7 @@ def example_folder() -> Path:
 
 
 def run_example(out: Path, progress: Progress) -> DemoResult:
-    """Check, plan, and write the papers of the example into the folder `out`. Raises Refusal, OSError."""
+    """Check and plan the example, its papers into the folder `out`. Raises Refusal, OSError."""
     source = example_folder()
     if out.exists() and not out.is_dir():
         raise Refusal.of(f"{out}, which is not a folder", "a folder", field="--out")
@@ -64,8 +65,6 @@ def run_example(out: Path, progress: Progress) -> DemoResult:
     papers = Papers(card, sheet, moves, "rear_left")
     write_papers(car, readings, planned, papers, progress)
     corner = out / "rear-left.svg"
-    from cornerwright.drawing.corner import corner_from_behind  # noqa: PLC0415
-
     scene = cornerwright.corner_scene(car, "rear_left")
     write_whole(corner, corner_from_behind(scene).svg().encode())
     answer = out / "plan.json"
@@ -77,9 +76,7 @@ def run_example(out: Path, progress: Progress) -> DemoResult:
         Written(file=str(corner), what="one corner from behind, as it stands now"),
         Written(file=str(answer), what="the plan for programs"),
     ]
-    return DemoResult(
-        folder=str(out), written=tuple(written), kept=tuple(kept), check=checked, plan=planned
-    )
+    return DemoResult(folder=str(out), written=tuple(written), kept=tuple(kept), check=checked, plan=planned)
 
 
 def _copy(source: Path, out: Path) -> tuple[list[Written], list[str]]:
@@ -103,9 +100,7 @@ def show(page: Page, result: DemoResult) -> None:
     page.para(f"1. check: {result.check.verdict}", style="strong")
     for one in result.check.findings:
         if one.level != "note":
-            page.para(
-                f"{views.place_words(one.place)}, {one.about}: {one.says}", first="- ", indent=3
-            )
+            page.para(f"{place_words(one.place)}, {one.about}: {one.says}", first="- ", indent=3)
     page.gap()
     page.para("2. plan", style="strong")
     page.gap()
@@ -113,9 +108,7 @@ def show(page: Page, result: DemoResult) -> None:
     page.head("Where it is")
     page.columns([[one.file, one.what] for one in result.written], align="<~")
     for name in result.kept:
-        page.para(
-            f"{name} was there already and differs from the example: left as it was", indent=2
-        )
+        page.para(f"{name} was there already and differs from the example: left as it was", indent=2)
     page.gap()
     car, readings, targets = (str(Path(result.folder) / name) for name in FILES)
     page.para("Now change a height in the targets and plan again:")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from difflib import get_close_matches
 from typing import Any
 
 from cornerwright.model.errors import Problem, Refusal
@@ -16,8 +17,6 @@ LIFT_WORDS = "lifts in mm: from:to:step as in -80:80:20, or single ones as in -4
 
 def did_you_mean(word: str, known: tuple[str, ...] | list[str]) -> str:
     """Words to append to what was expected: the nearest known word, or nothing."""
-    from difflib import get_close_matches
-
     near = get_close_matches(word.lower().replace("-", "_"), known, n=1, cutoff=0.6)
     return f"; did you mean {near[0]}?" if near else ""
 
@@ -40,10 +39,7 @@ def read_corner(word: str) -> CornerName:
 def read_lifts(text: str) -> list[float]:
     """Lifts [m] from `from:to:step` (both ends included) or `a,b,c`. Raises Refusal."""
     try:
-        if ":" not in text:
-            lifts = [parse(part.strip(), LENGTH) for part in text.split(",")]
-        else:
-            lifts = _ladder(text)
+        lifts = _ladder(text) if ":" in text else _list(text)
     except Refusal as refusal:
         # The found part alone ("an empty text") would not show what was typed.
         found = "; ".join(problem.found for problem in refusal.problems)
@@ -52,6 +48,10 @@ def read_lifts(text: str) -> list[float]:
     if len(lifts) > MOST_LIFTS:
         raise Refusal.of(f"{len(lifts)} lifts", f"{MOST_LIFTS} at most", field="--lift")
     return lifts
+
+
+def _list(text: str) -> list[float]:
+    return [parse(part.strip(), LENGTH) for part in text.split(",")]
 
 
 def _ladder(text: str) -> list[float]:
@@ -70,13 +70,14 @@ def _ladder(text: str) -> list[float]:
 
 
 def even_lifts(lowest: float, highest: float, about: int = 10) -> list[float]:
-    """About so many lifts [m] at round millimetres, inside lowest and highest [mm]."""
+    """About so many lifts [m]: lowest and highest [mm] and round millimetres between them."""
     span = max(highest - lowest, 1e-6)
     strides = [size * 10.0**power for power in range(-3, 4) for size in (1, 2, 5)]
     stride = next((one for one in strides if span / one <= about), strides[-1])
     first = math.ceil(lowest / stride - 1e-9)
     last = math.floor(highest / stride + 1e-9)
-    return [from_document(k * stride, LENGTH) for k in range(first, last + 1)]
+    between = {k * stride for k in range(first, last + 1)}
+    return [from_document(lift, LENGTH) for lift in sorted({lowest, highest} | between)]
 
 
 def refusal_of_usage(error: Any) -> Refusal:
@@ -108,8 +109,6 @@ def refusal_of_usage(error: Any) -> Refusal:
 
 def did_you_mean_option(option: str, known: list[str]) -> str:
     """Like did_you_mean, for options with their dashes."""
-    from difflib import get_close_matches
-
     near = get_close_matches(option, known, n=1, cutoff=0.5)
     return f"; did you mean {near[0]}?" if near else ""
 

@@ -1,7 +1,7 @@
 """A page of text for a terminal: titles, paragraphs and columns that fit its width.
 
-On a terminal what matters is bold and what is minor is dim; colour never says anything that the words do not.
-Anywhere else the page is plain text without trailing blanks.
+On a terminal what matters is bold and what is minor is dim; colour never says anything that the
+words do not. Anywhere else the page is plain text without trailing blanks.
 """
 
 from __future__ import annotations
@@ -70,7 +70,7 @@ class Page:
             self._lines.append(Text())
 
     def para(self, words: str, *, first: str = "", indent: int = 0, style: str = "") -> None:
-        """Wrap a paragraph; `first` stands before it (a bullet, a box) and later lines hang under the text."""
+        """Wrap a paragraph; `first` stands before it, later lines hang under the text."""
         lead = " " * indent + first
         lines = textwrap.wrap(
             words,
@@ -90,7 +90,7 @@ class Page:
         indent: int = 2,
         gap: int = 2,
     ) -> None:
-        """Rows in columns; align holds one sign a column: < left, > right, ~ left and wrapped (last only)."""
+        """Rows in columns; align: one sign a column, < left, > right, ~ left and wrapped (last)."""
         cells = [[_cell(one) for one in row] for row in rows]
         heads = [[(one, "minor") for one in header]] if header else []
         every = heads + cells
@@ -102,9 +102,7 @@ class Page:
         for row in every:
             self._row(row, widths, align, indent, gap)
 
-    def _row(
-        self, row: list[tuple[str, str]], widths: list[int], align: str, indent: int, gap: int
-    ) -> None:
+    def _row(self, row: list[tuple[str, str]], widths: list[int], align: str, indent: int, gap: int) -> None:
         pieces: list[tuple[str, str]] = [(" " * indent, "")]
         hang = indent + sum(widths[:-1]) + gap * (len(widths) - 1)
         later: list[str] = []
@@ -114,9 +112,7 @@ class Page:
                 wrapped = textwrap.wrap(words, widths[k], break_on_hyphens=False) or [""]
                 shown, later = wrapped[0], wrapped[1:]
             blank = " " * (widths[k] - cell_len(shown))
-            pieces += (
-                [(blank, ""), (shown, style)] if align[k] == ">" else [(shown, style), (blank, "")]
-            )
+            pieces += [(blank, ""), (shown, style)] if align[k] == ">" else [(shown, style), (blank, "")]
             pieces.append((" " * gap, ""))
         self._lines.append(_line(pieces))
         style = row[-1][1]

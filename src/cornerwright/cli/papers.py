@@ -1,6 +1,6 @@
 """Reading a job's files together, and writing its papers and drawings."""
 
-# ruff: noqa: PLC0415
+# ruff: noqa: PLC0415  (heavy things are imported when they are needed)
 
 from __future__ import annotations
 
@@ -29,9 +29,7 @@ class Papers:
     corner: CornerName
 
 
-def load_all(
-    car: Path, readings: Path | None, targets: Path
-) -> tuple[Car, Readings | None, Targets]:
+def load_all(car: Path, readings: Path | None, targets: Path) -> tuple[Car, Readings | None, Targets]:
     """The three files of a job. Raises Refusal with the problems of all of them at once."""
     problems: list[Problem] = []
     loaded_car = loaded_readings = loaded_targets = None
@@ -91,10 +89,8 @@ def write_papers(
         write_whole(papers.pdf, card)
 
 
-def scene_after(
-    car: Car, readings: Readings | None, result: PlanResult, corner: CornerName
-) -> CornerScene:
-    """This corner as the plan leaves it: the car that the readings speak of, at the plan's settings."""
+def scene_after(car: Car, readings: Readings | None, result: PlanResult, corner: CornerName) -> CornerScene:
+    """This corner as the plan leaves it: the car as it was read, at the plan's settings."""
     from cornerwright.assembly.outputs import outputs
     from cornerwright.assembly.report import scene_of
     from cornerwright.assembly.rig import Loose, Rig

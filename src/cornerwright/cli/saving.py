@@ -41,7 +41,7 @@ def check_outputs(outputs: Mapping[str, Path | None], inputs: Mapping[str, Path 
 
 
 def write_whole(path: Path, content: bytes) -> None:
-    """Write a file so that at every moment the old or the new one is there, never a part. Raises OSError.
+    """Write a file so that at every moment the old or the new one is there. Raises OSError.
 
     What is not a regular file (a pipe, a device) is written as it is.
     """

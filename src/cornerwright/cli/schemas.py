@@ -91,9 +91,7 @@ def _partial(schema: dict[str, Any], kinds: dict[str, Any]) -> dict[str, Any]:
             kinds[f"{name}Differences"] = {}
             kinds[f"{name}Differences"] = _partial(kinds[name], kinds)
     if "properties" in loose:
-        loose["properties"] = {
-            name: _partial(one, kinds) for name, one in loose["properties"].items()
-        }
+        loose["properties"] = {name: _partial(one, kinds) for name, one in loose["properties"].items()}
     if isinstance(loose.get("additionalProperties"), dict):
         loose["additionalProperties"] = _partial(loose["additionalProperties"], kinds)
     for key in ("anyOf", "oneOf", "allOf"):

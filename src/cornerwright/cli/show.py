@@ -36,13 +36,21 @@ def findings(page: Page, found: Sequence[Finding], *, head: str = "What is wrong
         return
     page.head(head)
     for level, word in LEVELS.items():
-        for one in found:
-            if one.level == level:
-                style = level if level in ("limit", "warning") else ""
-                where = f"{place_words(one.place)}, {one.about}"
-                page.columns([[(word, style), f"{where}: {one.says}"]], align="<~")
-                if one.do:
-                    page.para(one.do, indent=4 + len(word), first="do: ")
+        style = level if level in ("limit", "warning") else ""
+        for (about, says, do), places in _gathered(found, level).items():
+            where = f"{', '.join(map(place_words, places))}; {about}"
+            page.columns([[(word, style), f"{where}: {says}"]], align="<~")
+            if do:
+                page.para(do, indent=4 + len(word), first="do: ")
+
+
+def _gathered(found: Sequence[Finding], level: str) -> dict[tuple[str, str, str], list[str]]:
+    """Places of each finding of this level that reads the same at several of them."""
+    places: dict[tuple[str, str, str], list[str]] = {}
+    for one in found:
+        if one.level == level:
+            places.setdefault((one.about, one.says, one.do or ""), []).append(one.place)
+    return places
 
 
 def check(page: Page, result: CheckResult) -> None:
@@ -96,13 +104,14 @@ def standing(page: Page, result: StandResult) -> None:
         return
     page.head("At rest")
     names = tuple(result.corners)
-    rows: list[list[Cell]] = [
-        [title, *(value(result.corners[name]) for name in names)] for title, value in CORNER_ROWS
-    ]
+    rows: list[list[Cell]] = [[title, *(value(result.corners[name]) for name in names)] for title, value in CORNER_ROWS]
     page.columns(rows, align="<" + ">" * len(names), header=["", *map(place_words, names)])
+    ends: dict[str, list[str]] = {}
     for name, corner in result.corners.items():
-        ends = f"{place_words(name)}: droop ends at {corner.droop_end}, bump at {corner.bump_end}"
-        page.para(ends, indent=2, style="minor")
+        told = f"droop ends at: {corner.droop_end}; bump ends at: {corner.bump_end}"
+        ends.setdefault(told, []).append(place_words(name))
+    for told, places in ends.items():
+        page.para(f"{', '.join(places)}: {told}", indent=2, style="minor")
     page.gap()
     whole = (
         ("total", result.total_kg, " kg"),
@@ -110,8 +119,8 @@ def standing(page: Page, result: StandResult) -> None:
         ("left", result.left_percent, " %"),
         ("cross weight", result.cross_weight_percent, " %"),
     )
-    told = [f"{word} {figure(value, 1)}{unit}" for word, value, unit in whole if value is not None]
-    page.para(", ".join(told), indent=2)
+    shares = [f"{word} {figure(value, 1)}{unit}" for word, value, unit in whole if value is not None]
+    page.para(", ".join(shares), indent=2)
 
 
 TRAVEL_COLUMNS = (
@@ -134,11 +143,7 @@ def travel(page: Page, result: TravelResult) -> None:
     page.para(f"Measured, or within reach, from {low} to {high} mm of lift.")
     findings(page, result.findings)
     page.gap()
-    shown = [
-        column
-        for column in TRAVEL_COLUMNS
-        if any(getattr(row, column[0]) is not None for row in result.rows)
-    ]
+    shown = [column for column in TRAVEL_COLUMNS if any(getattr(row, column[0]) is not None for row in result.rows)]
     rows: list[list[Cell]] = []
     for row in result.rows:
         lift = figure(row.lift_mm, _decimals(result))
@@ -150,8 +155,7 @@ def travel(page: Page, result: TravelResult) -> None:
     page.columns(rows, align=">" * len(shown), header=[title for _, title, _ in shown], gap=1)
     page.gap()
     page.para(
-        "Track: change of half-track, outboard positive. Ratio: length change per lift of "
-        "damper and spring.",
+        "Track: change of half-track, outboard positive. Ratio: length change per lift of damper and spring.",
         style="minor",
     )
     worst: dict[str, float] = {}
@@ -160,9 +164,7 @@ def travel(page: Page, result: TravelResult) -> None:
             worst[key] = max(worst.get(key, 0.0), sd)
     if worst:
         told = [f"{reading_words(key)[0]} {figure(sd, 2)}" for key, sd in worst.items()]
-        page.para(
-            f"At these lifts the table is good to (1 sigma): {', '.join(told)}.", style="minor"
-        )
+        page.para(f"At these lifts the table is good to (1 sigma): {', '.join(told)}.", style="minor")
 
 
 def _decimals(result: TravelResult) -> int:

@@ -6,7 +6,14 @@ from collections.abc import Mapping
 
 from cornerwright.cli.page import Cell, Page
 from cornerwright.cli.show import findings, label, number
-from cornerwright.drawing.lettering import counted, figure, mixed, place_words
+from cornerwright.drawing.lettering import (
+    counted,
+    figure,
+    mixed,
+    place_words,
+    reading_words,
+)
+from cornerwright.model.parts import CORNERS
 from cornerwright.model.results import Move, PlanResult, PredictedReading
 
 BOX = "[ ]"
@@ -23,7 +30,6 @@ def plan(page: Page, result: PlanResult) -> None:
         page.head("What to turn, in this order")
         stages(page, result)
     if result.predicted:
-        page.head("What the gauges will show")
         predicted(page, result.predicted)
     if result.short_of:
         page.head("What falls short")
@@ -61,9 +67,7 @@ def _effort(result: PlanResult) -> str:
     work = f", about {_duration(result.minutes)} of work" if count else ""
     chance = ""
     if result.chance is not None:
-        chance = (
-            f" Chance that everything wanted is right after this pass: {_percent(result.chance)}."
-        )
+        chance = f" Chance that everything wanted is right after this pass: {_percent(result.chance)}."
     return f"{moves}{work}.{chance}"
 
 
@@ -77,6 +81,7 @@ def _duration(minutes: float) -> str:
 
 def stages(page: Page, result: PlanResult) -> None:
     """Each stage: what to do, which adjuster by how much, what to see before going on."""
+    before: dict[str, dict[str, str]] = {}
     for turn, stage in enumerate(result.stages, start=1):
         if turn > 1:
             page.gap()
@@ -88,50 +93,93 @@ def stages(page: Page, result: PlanResult) -> None:
             page.columns([_move_row(move) for move in moves], align="<<<<~", indent=3, gap=1)
         if stage.check:
             page.para(stage.check, first="then: ", indent=3)
-        if stage.predicted:
-            page.para("The gauges should then show:", indent=3, style="minor")
-            _table(page, stage.predicted)
+        after = {
+            place: {key: number(key, value) for key, value in values.items()}
+            for place, values in stage.predicted.items()
+        }
+        if after:
+            _changes(page, before, after)
+            before = after
 
 
 def _move_row(move: Move) -> list[Cell]:
-    name = "" if move.adjuster in move.kind else f" ({move.kind})"
-    span = f"{mixed(move.from_, signed=False)} to {mixed(move.to, signed=False)}"
+    kind = "" if move.kind in move.adjuster else f" ({move.kind})"
     return [
         BOX,
         place_words(move.corner),
-        f"{place_words(move.adjuster)}{name}",
-        (counted(move.amount, move.unit), "strong"),
-        f"{_without_amount(move)} ({span})",
+        f"{place_words(move.adjuster)}{kind}",
+        (counted(abs(move.amount), move.unit, signed=False), "strong"),
+        f"{move.do}, {_span(move)}",
     ]
 
 
-def _without_amount(move: Move) -> str:
-    """The words for the hand; the amount stands in a column of its own."""
-    amount = counted(move.amount, move.unit, signed=False).lstrip("\N{MINUS SIGN}")
-    return move.do.removeprefix(amount).lstrip(" ,:")
+def _span(move: Move) -> str:
+    """From where to where: threads by the length that shows, notches and shims by their count."""
+    if move.unit in ("turn", "flat", "mm"):
+        return f"from {figure(move.from_mm, 1)} to {figure(move.to_mm, 1)} mm"
+    start, end = mixed(move.from_, signed=False), mixed(move.to, signed=False)
+    return f"from {move.unit} {start} to {end}"
 
 
-def _table(page: Page, values: Mapping[str, Mapping[str, float]]) -> None:
-    keys = list(dict.fromkeys(key for row in values.values() for key in row))
+def _changes(page: Page, before: Mapping[str, Mapping[str, str]], after: Mapping[str, Mapping[str, str]]) -> None:
+    """What the gauges show after a stage, as far as the stage has changed it."""
+    changed = [
+        key
+        for key in dict.fromkeys(key for values in after.values() for key in values)
+        if any(values.get(key) != before.get(place, {}).get(key) for place, values in after.items())
+    ]
+    if not changed:
+        page.para("The gauges show the same as before.", indent=3, style="minor")
+        return
+    page.para("The gauges then show:", indent=3, style="minor")
+    corners = {place: values for place, values in after.items() if place in CORNERS}
+    keys = [key for key in changed if any(key in values for values in corners.values())]
     rows: list[list[Cell]] = [
-        [place_words(place), *(number(key, row.get(key)) for key in keys)]
-        for place, row in values.items()
+        [place_words(place), *(values.get(key, "-") for key in keys)] for place, values in corners.items()
     ]
-    page.columns(rows, align="<" + ">" * len(keys), header=["", *map(label, keys)], indent=5)
+    if keys:
+        header = ["", *(" ".join(reading_words(key)) for key in keys)]
+        page.columns(rows, align="<" + ">" * len(keys), header=header, indent=5)
+    for place, values in after.items():
+        for key in changed:
+            if place not in CORNERS and key in values:
+                page.para(f"{' '.join(reading_words(key))} {values[key]}", indent=5)
+
+
+ROOM = ("droop_left_mm", "bump_left_mm", "spring_held_mm", "stroke_percent")
+"""Readings that no gauge shows; with the wanted ones only where something is wanted of them."""
 
 
 def predicted(page: Page, readings: Mapping[str, Mapping[str, PredictedReading]]) -> None:
     """Now, then, how sure, what is wanted; what will be outside is marked in words."""
     rows: list[list[Cell]] = []
-    places: list[int] = []
+    computed = False
     for place, values in readings.items():
-        places.append(len(rows))
-        rows.append([(place_words(place), "strong"), *[""] * 6])
-        rows += [_reading_row(key, one) for key, one in values.items()]
+        shown = {key: one for key, one in values.items() if one.was_read or one.inside is not None}
+        if shown:
+            rows.append([(place_words(place), "strong"), *[""] * 6])
+            rows += [_reading_row(key, one) for key, one in shown.items()]
+            computed |= any(not one.was_read for one in shown.values())
     header = ["", "now", "then", "±", "wanted", "chance", ""]
-    page.columns(rows, align="<>>>>><", header=header)
-    if any(not one.was_read for values in readings.values() for one in values.values()):
+    if rows:
+        page.head("What the gauges will show")
+        page.columns(rows, align="<>>>>><", header=header)
+    if computed:
         page.para("(in brackets: computed, it was not read)", indent=2, style="minor")
+    corners = {place: values for place, values in readings.items() if place in CORNERS}
+    keys = [key for key in ROOM if any(key in values for values in corners.values())]
+    if keys:
+        page.head("Room left after the moves")
+        table: list[list[Cell]] = [
+            [place_words(place), *(_room(key, values.get(key)) for key in keys)] for place, values in corners.items()
+        ]
+        header = ["", *(" ".join(reading_words(key)) for key in keys)]
+        page.columns(table, align="<" + ">" * len(keys), header=header)
+        page.para("Stroke: where the damper's rod stands, 0 % closed, 100 % open.", indent=2, style="minor")
+
+
+def _room(key: str, one: PredictedReading | None) -> str:
+    return "-" if one is None else f"{number(key, one.value)} ± {number(key, one.sigma)}"
 
 
 def _reading_row(key: str, one: PredictedReading) -> list[Cell]:
@@ -143,15 +191,11 @@ def _reading_row(key: str, one: PredictedReading) -> list[Cell]:
         f"  {label(key)}",
         now if one.was_read or one.now is None else f"({now})",
         (number(key, one.value), "strong"),
-        _sigma(key, one.sigma),
+        number(key, one.sigma),
         _range(key, one.low, one.high) + (" hard" if one.hard else ""),
         "" if one.chance is None else _percent(one.chance),
         mark,
     ]
-
-
-def _sigma(key: str, sigma: float) -> str:
-    return number(key, sigma) if sigma > 0 else "0"
 
 
 def _range(key: str, low: float | None, high: float | None) -> str:
@@ -164,6 +208,6 @@ def _range(key: str, low: float | None, high: float | None) -> str:
 
 def _percent(share: float) -> str:
     """A chance; never rounded to certainty."""
-    if 0.995 <= share:
+    if share >= 0.995:
         return "over 99 %"
     return "below 1 %" if share < 0.005 else f"{figure(100 * share, 0)} %"

@@ -23,7 +23,7 @@ class NewResult(Result):
 
 
 def starter_car(front_spring: str = "around", rear_spring: str = "apart") -> str:
-    """Text of a starter car file; each spring `around` the damper or `apart` from it. Raises Refusal."""
+    """Text of a starter car file, springs `around` the damper or `apart`. Raises Refusal."""
     front = one_of(front_spring, PLACES, "--front-spring")
     rear = one_of(rear_spring, PLACES, "--rear-spring")
     return "".join(_template(name) for name in ("head", f"front_{front}", f"rear_{rear}"))
@@ -35,7 +35,7 @@ def _template(name: str) -> str:
 
 
 def write_starter(file: Path, front_spring: str, rear_spring: str, force: bool) -> NewResult:
-    """Write the three files; none is written if one is there already and not `force`. Raises Refusal."""
+    """Write the three files; without `force` none if one is there already. Raises Refusal."""
     car = starter_car(front_spring, rear_spring)
     suffix = file.suffix or ".yaml"
     readings = file.with_name(f"{file.stem}-readings{suffix}")
@@ -44,8 +44,7 @@ def write_starter(file: Path, front_spring: str, rear_spring: str, force: bool) 
     check_outputs({str(path): path for path in texts}, {})
     if not force and (there := [path for path in texts if path.exists()]):
         raise Refusal(
-            Problem(str(path), None, "", "a file that is there already", "a new name, or --force")
-            for path in there
+            Problem(str(path), None, "", "a file that is there already", "a new name, or --force") for path in there
         )
     for path, text in texts.items():
         write_whole(path, text.encode())
@@ -64,9 +63,7 @@ def show(page: Page, result: NewResult) -> None:
         align="<<",
     )
     page.head("Next")
-    page.para(
-        "Replace the invented numbers by what you measure; the comments say how.", first="1. "
-    )
+    page.para("Replace the invented numbers by what you measure; the comments say how.", first="1. ")
     page.para(f"cornerwright check {result.car}", first="2. ")
     page.para(
         f"cornerwright plan {result.car} --readings {result.readings} --targets {result.targets}",

@@ -50,14 +50,14 @@ class _Row:
 
     badge: str
     name: tuple[str, ...]
-    amount: str
+    amount: tuple[str, ...]
     words: tuple[str, ...]
     beside: bool
     """Whether name and amount stand in one line."""
 
     def height(self, look: Look) -> float:
-        lines = len(self.name) + len(self.words) + (0 if self.beside else 1)
-        return max(look.tick + 0.8, look.pitch * lines) + 1.1
+        lines = len(self.name) + len(self.words) + (0 if self.beside else len(self.amount))
+        return max(look.tick + 0.8, look.pitch * lines) + 0.9
 
 
 def stage_numbers(plan: PlanResult) -> dict[str, str]:
@@ -82,9 +82,7 @@ def car_from_above(
     rows = _rows(plan, look, side)
     heads = look.pitch + 2.6
     tall = {
-        place: heads + sum(row.height(look) for row in rows[place]) + 1.0
-        if rows[place]
-        else heads + look.pitch + 2.0
+        place: heads + sum(row.height(look) for row in rows[place]) + 1.0 if rows[place] else heads + look.pitch + 2.0
         for place in PLACES
     }
     bars = {axle: heads + sum(row.height(look) for row in rows[axle]) + 1.0 for axle in AXLES}
@@ -132,11 +130,12 @@ def _row(move: Move, badge: str, look: Look, room: float) -> _Row:
     left = room - text_width(amount + " ", look.text)
     beside = text_width(name, look.text) <= left
     names = (name,) if beside else wrap(name, look.text, room, 2)
+    amounts = (amount,) if beside else wrap(amount, look.text, room)
     words = wrap(move.do, look.text, room, look.lines)
     if look.settings:
         before, after = (figure(mm, 1) for mm in (move.from_mm, move.to_mm))
         words += wrap(f"{before} to {after} mm", look.text, room)
-    return _Row(badge, names, amount, words, beside)
+    return _Row(badge, names, amounts, words, beside)
 
 
 def adjuster_words(move: Move) -> str:
@@ -195,8 +194,9 @@ def _box(
             text += look.pitch
         if row.beside:
             text -= look.pitch
-        drawing.text(right, text, row.amount, look.text, "end", bold=True)
-        text += look.pitch
+        for line in row.amount:
+            drawing.text(right, text, line, look.text, "end", bold=True)
+            text += look.pitch
         for line in row.words:
             drawing.text(x + indent, text, line, look.text)
             text += look.pitch
@@ -243,9 +243,7 @@ def _car(drawing: Drawing, x: float, height: float) -> None:
     drawing.text(middle, 12.4, "FRONT", SMALLEST, "middle", bold=True)
 
 
-def _leader(
-    drawing: Drawing, place: str, width: float, side: float, y: float, height: float
-) -> None:
+def _leader(drawing: Drawing, place: str, width: float, side: float, y: float, height: float) -> None:
     """From a corner's box to its wheel."""
     along = 0.2 if place.startswith("front") else 0.8
     wheel_y = 1.0 + along * (height - 2.0)
@@ -255,5 +253,3 @@ def _leader(
         ends = width - side - 0.25, (width + MIDDLE) / 2 - 4.0
     drawing.line(ends[0], y, ends[1], wheel_y, FINE)
     drawing.circle(*(ends[1], wheel_y), 0.8, FINE, PAPER)
-
-

@@ -8,7 +8,6 @@ the right, as seen by someone standing behind the car.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 from cornerwright.drawing import ladder
@@ -34,10 +33,12 @@ from cornerwright.drawing.svg import (
     PAPER,
     SOFT,
     THIN,
+    Anchor,
     Drawing,
     Pen,
     Spot,
 )
+from cornerwright.drawing.tyre import tyre_outline, tyre_width
 from cornerwright.model.results import CornerScene
 
 SCALES = (1.0, 2.0, 2.5, 4.0, 5.0, 8.0, 10.0, 12.5, 15.0, 20.0, 25.0, 40.0, 50.0, 100.0)
@@ -84,9 +85,7 @@ class _View:
         return inwards if self.left else self.width - inwards
 
 
-def corner_from_behind(
-    scene: CornerScene, width_mm: float = 180.0, picture_mm: float = 150.0
-) -> Drawing:
+def corner_from_behind(scene: CornerScene, width_mm: float = 180.0, picture_mm: float = 150.0) -> Drawing:
     """One corner seen from behind, to scale.
 
     width_mm is the width of the page, at least 150; picture_mm the greatest height of the picture
@@ -108,13 +107,13 @@ def corner_from_behind(
     head = _Header(scene, scale, width_mm)
     view = _View(scale, outer, edge, 0.0, width_mm, scene.side == "left")
     needed = max(
-        (high - low) / scale,
+        high / scale,
         ladder.heights(scene, scale) + 2.0,
         ladder.ladders_height(scene, SIZE, LADDER_ROOM),
         lane_height(_outboard_labels(scene, view), SIZE) - 2.0,
     )
     top = head.height + 9.0
-    ground = top + max(needed, -low / scale + high / scale)
+    ground = top + needed
     view = _View(scale, outer, edge, ground, width_mm, scene.side == "left")
 
     title = f"{scene.car}: {place_words(scene.corner)} from behind, {scene.what}"
@@ -131,44 +130,6 @@ def corner_from_behind(
     return drawing
 
 
-def tyre_outline(scene: CornerScene) -> list[Spot]:
-    """The tyre's section (y outboard, z up) [mm]: leaning by its camber, cut off by the ground."""
-    width = _tyre_width(scene)
-    half, radius = width / 2, scene.tyre_radius_mm
-    round_off = 0.28 * width
-    shape = []
-    for side, upper in ((1, 1), (-1, 1), (-1, -1), (1, -1)):
-        start = {(1, 1): 0, (-1, 1): 90, (-1, -1): 180, (1, -1): 270}[side, upper]
-        for turn in range(0, 91, 15):
-            angle = math.radians(start + turn)
-            shape.append(
-                (
-                    side * (half - round_off) + round_off * math.cos(angle),
-                    upper * (radius - round_off) + round_off * math.sin(angle),
-                )
-            )
-    lean = math.radians(scene.camber_deg)
-    cos, sin = math.cos(lean), math.sin(lean)
-    placed = [
-        (scene.wheel_y_mm + y * cos + z * sin, scene.wheel_z_mm - y * sin + z * cos)
-        for y, z in shape
-    ]
-    return list(_above_ground(placed))
-
-
-def _above_ground(shape: list[Spot]) -> Iterator[Spot]:
-    for (y1, z1), (y2, z2) in zip(shape, [*shape[1:], shape[0]], strict=True):
-        if z1 >= 0:
-            yield y1, z1
-        if (z1 < 0) != (z2 < 0):
-            yield y1 + (y2 - y1) * z1 / (z1 - z2), 0.0
-
-
-def _tyre_width(scene: CornerScene) -> float:
-    """Width drawn [mm]; where it is not known the picture says that it is a guess."""
-    return 0.62 * scene.tyre_radius_mm if scene.tyre_width_mm is None else scene.tyre_width_mm
-
-
 def _extents(scene: CornerScene) -> tuple[float, float, float, float]:
     """Outermost and innermost y, lowest and highest z that the picture must hold [mm]."""
     tyre = tyre_outline(scene)
@@ -182,11 +143,11 @@ def _extents(scene: CornerScene) -> tuple[float, float, float, float]:
 
 def _lip(scene: CornerScene) -> Spot:
     """Where the hint of the body's side begins: at the height point if that is over the wheel."""
-    near = abs(scene.height_y_mm - scene.wheel_y_mm) < _tyre_width(scene)
+    near = abs(scene.height_y_mm - scene.wheel_y_mm) < tyre_width(scene)
     if near and scene.height_mm > scene.wheel_z_mm:
         return scene.height_y_mm, scene.height_mm
     return (
-        scene.wheel_y_mm + 0.55 * _tyre_width(scene),
+        scene.wheel_y_mm + 0.55 * tyre_width(scene),
         scene.wheel_z_mm + 1.12 * scene.tyre_radius_mm,
     )
 
@@ -209,9 +170,7 @@ class _Header:
             drawing.text(MARGIN, 9.6 + LEADING * SIZE * row, words, SIZE)
 
 
-def _ground(
-    drawing: Drawing, scene: CornerScene, view: _View, inner: float, dip: float
-) -> float:
+def _ground(drawing: Drawing, scene: CornerScene, view: _View, inner: float, dip: float) -> float:
     """Ground line, load, half-track; inner is where the picture ends [mm of paper from outboard].
 
     Returns the y below all of it.
@@ -226,7 +185,8 @@ def _ground(
     contact = view(scene.wheel_y_mm, 0.0)[0]
     row = y + 3.0 + max(0.0, dip)
     drawing.arrow((contact, row + 7.0), (contact, y + 0.6), Pen(0.5, MARK), 2.6)
-    aside, anchor = (-2.0, "end") if view.left else (2.0, "start")
+    anchor: Anchor = "end" if view.left else "start"
+    aside = -2.0 if view.left else 2.0
     load = f"{figure(scene.load_n)} N on the ground"
     drawing.text(contact + aside, row + 5.5, clip(load, SIZE, start), SIZE, anchor)
 
@@ -245,19 +205,21 @@ def _ground(
         zig = [(mid - 2.4, at), (mid - 0.8, at - 2.2), (mid + 0.8, at + 2.2), (mid + 2.4, at)]
         drawing.line(mid - 2.4, at, mid + 2.4, at, Pen(0.6, PAPER))
         drawing.polyline(zig, THIN)
-    words = f"{figure(scene.wheel_y_mm)} mm wheel centre to centre plane"
+    words = f"{figure(scene.wheel_y_mm)} mm to the centre plane"
     if not whole:
         words += " (line broken)"
     lines = wrap(words, SIZE, inner - MARGIN)
     for line_no, line in enumerate(lines):
-        _clamped(drawing, (axle[0] + far) / 2, at + 5.6 + LEADING * SIZE * line_no, line, view, end)
+        spot = (axle[0] + far) / 2, at + 5.6 + LEADING * SIZE * line_no
+        _clamped(drawing, spot, line, view, MARGIN, end)
     return at + 5.6 + LEADING * SIZE * len(lines)
 
 
-def _clamped(drawing: Drawing, x: float, y: float, words: str, view: _View, inner: float) -> None:
-    """A text centred at x, moved so that it stays between the page's outboard edge and `inner`."""
+def _clamped(drawing: Drawing, spot: Spot, words: str, view: _View, outer: float, inner: float) -> None:
+    """A text centred at the spot, moved to stay between outer and inner [mm from outboard]."""
+    x, y = spot
     half = text_width(words, SIZE) / 2
-    one, other = sorted((view.page(MARGIN), view.page(inner)))
+    one, other = sorted((view.page(outer), view.page(inner)))
     drawing.text(max(one + half, min(other - half, x)), y, words, SIZE, "middle")
 
 
@@ -266,8 +228,8 @@ def _body_hint(drawing: Drawing, scene: CornerScene, view: _View) -> None:
     y, z = _lip(scene)
     rise = 60.0
     steps: list[tuple[str, *tuple[float, ...]]] = [
-        ("M", *view(y - 0.5 * _tyre_width(scene), z + 0.5 * rise)),
-        ("Q", *view(y - 0.1 * _tyre_width(scene), z + 0.4 * rise), *view(y, z)),
+        ("M", *view(y - 0.5 * tyre_width(scene), z + 0.5 * rise)),
+        ("Q", *view(y - 0.1 * tyre_width(scene), z + 0.4 * rise), *view(y, z)),
         ("L", *view(y + 3.0, z + 0.3 * rise)),
         ("Q", *view(y + 4.0, z + 0.8 * rise), *view(y - 4.0, z + rise)),
     ]
@@ -313,7 +275,8 @@ def _wheel(drawing: Drawing, scene: CornerScene, view: _View, top: float) -> Non
     drawing.circle(*centre, 1.2, FINE, PAPER)
     drawing.line(centre[0] - 2.5, centre[1], centre[0] + 2.5, centre[1], THIN)
     words = f"camber {figure(scene.camber_deg, 2)}{DEGREE}"
-    _clamped(drawing, plane(top)[0], top - 2.0, words, view, view.width - PANEL - MARGIN - 2.0)
+    spot = plane(top)[0], top - 2.0
+    _clamped(drawing, spot, words, view, MARGIN + LANE + 1.0, view.width - PANEL - MARGIN - 2.0)
 
 
 def _outboard_labels(scene: CornerScene, view: _View) -> list[Label]:
@@ -370,9 +333,7 @@ def _dimensions(drawing: Drawing, scene: CornerScene, view: _View, top: float) -
             drawing.line(travel_x, centre[1], travel_x, end, OUTLINE)
     labels = _outboard_labels(scene, view)
     toward = -1 if view.left else 1
-    lane(
-        drawing, labels, view.page(MARGIN + LANE), toward, top - 5.0, view.ground + 1.0, SIZE
-    )
+    lane(drawing, labels, view.page(MARGIN + LANE), toward, top - 5.0, view.ground + 1.0, SIZE)
 
 
 def _ladders(drawing: Drawing, scene: CornerScene, view: _View, top: float) -> None:

@@ -68,8 +68,4 @@ def lane(
         drawing.circle(one.x, one.y, 0.4, None, one.colour)
         for row, words in enumerate(one.lines):
             baseline = top + LEADING * size * row + (LEADING * size + 0.69 * size) / 2
-            drawing.text(
-                edge, baseline, words, size, "start" if toward > 0 else "end", one.bold, one.colour
-            )
-
-
+            drawing.text(edge, baseline, words, size, "start" if toward > 0 else "end", one.bold, one.colour)

@@ -13,9 +13,7 @@ STEM = 4.0
 """Room between picture and labels for the leaders [mm of paper]."""
 
 
-def coil(
-    drawing: Drawing, foot: tuple[float, float], head: tuple[float, float], half: float
-) -> None:
+def coil(drawing: Drawing, foot: tuple[float, float], head: tuple[float, float], half: float) -> None:
     """A spring between two spots as a zigzag of eight turns, `half` wide on either side."""
     across = (head[1] - foot[1], foot[0] - head[0])
     length = (across[0] ** 2 + across[1] ** 2) ** 0.5
@@ -86,9 +84,7 @@ def damper_ladder(
     )
 
 
-def damper_labels(
-    scene: CornerScene, x: float, ground: float, scale: float, size: float, room: float
-) -> list[Label]:
+def damper_labels(scene: CornerScene, x: float, ground: float, scale: float, size: float, room: float) -> list[Label]:
     """What the marks of the damper's ladder say."""
     low, high, now = scene.damper_closed_mm, scene.damper_open_mm, scene.damper_mm
 
@@ -141,9 +137,7 @@ def spring_ladder(
     )
 
 
-def spring_labels(
-    scene: CornerScene, x: float, ground: float, scale: float, size: float, room: float
-) -> list[Label]:
+def spring_labels(scene: CornerScene, x: float, ground: float, scale: float, size: float, room: float) -> list[Label]:
     """What the marks of the spring's ladder say."""
 
     def at(length: float) -> tuple[float, float]:

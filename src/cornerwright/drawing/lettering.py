@@ -185,5 +185,3 @@ def ticks(low: float, high: float, most: int = 6) -> tuple[list[float], int]:
         exponent += 1
         if exponent > 12:
             return [], 0
-
-

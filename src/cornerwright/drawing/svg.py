@@ -120,9 +120,7 @@ class Drawing:
         """An open line through the spots."""
         self._put("polyline", {"points": _points(spots), "fill": "none"} | _stroke(pen))
 
-    def polygon(
-        self, spots: Sequence[Spot], pen: Pen | None = FINE, fill: str | None = None
-    ) -> None:
+    def polygon(self, spots: Sequence[Spot], pen: Pen | None = FINE, fill: str | None = None) -> None:
         """A closed shape."""
         self._put("polygon", {"points": _points(spots), "fill": fill or "none"} | _stroke(pen))
 
@@ -148,9 +146,7 @@ class Drawing:
             shape["rx"] = number(radius)
         self._put("rect", shape | _stroke(pen))
 
-    def circle(
-        self, x: float, y: float, radius: float, pen: Pen | None = FINE, fill: str | None = None
-    ) -> None:
+    def circle(self, x: float, y: float, radius: float, pen: Pen | None = FINE, fill: str | None = None) -> None:
         """A circle."""
         shape = {"cx": number(x), "cy": number(y), "r": number(radius), "fill": fill or "none"}
         self._put("circle", shape | _stroke(pen))
@@ -188,11 +184,7 @@ class Drawing:
         self._put("text", look).text = words
         width = cells(words) * CELL * size
         left = x - {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor] * width
-        corners = [
-            self._on_page(u, v)
-            for u in (left, left + width)
-            for v in (y - ASCENT * size, y + DESCENT * size)
-        ]
+        corners = [self._on_page(u, v) for u in (left, left + width) for v in (y - ASCENT * size, y + DESCENT * size)]
         xs, ys = [spot[0] for spot in corners], [spot[1] for spot in corners]
         self.texts.append(TextBox(min(xs), min(ys), max(xs), max(ys), words))
 
@@ -214,19 +206,14 @@ class Drawing:
         sides = [(base[0] - half * v, base[1] + half * u), (base[0] + half * v, base[1] - half * u)]
         self.polygon([tip, *sides], None, colour)
 
-    def dimension(
-        self, start: Spot, end: Spot, at: float, upright: bool, pen: Pen = THIN, past: float = 1.2
-    ) -> None:
+    def dimension(self, start: Spot, end: Spot, at: float, upright: bool, pen: Pen = THIN, past: float = 1.2) -> None:
         """A dimension line with arrows between two spots, with extension lines from them.
 
         upright: the line is vertical at x = `at` and measures y; otherwise horizontal at y = `at`
         and measures x. Where the arrows have no room between the extension lines they stand
         outside. The text is the caller's, who knows where there is room for it.
         """
-        if upright:
-            tips = (at, start[1]), (at, end[1])
-        else:
-            tips = (start[0], at), (end[0], at)
+        tips = ((at, start[1]), (at, end[1])) if upright else ((start[0], at), (end[0], at))
         for spot, tip in zip((start, end), tips, strict=True):
             reach = math.hypot(tip[0] - spot[0], tip[1] - spot[1])
             if reach > 1e-9:
@@ -250,9 +237,7 @@ class Drawing:
             self.head((second[0] + u, second[1] + v), second, pen.colour)
 
     @contextmanager
-    def group(
-        self, move: Spot = (0.0, 0.0), turn: float = 0.0, scale: float = 1.0
-    ) -> Iterator[None]:
+    def group(self, move: Spot = (0.0, 0.0), turn: float = 0.0, scale: float = 1.0) -> Iterator[None]:
         """All put inside is scaled, then turned clockwise by `turn` [deg], then moved [mm]."""
         words = []
         if move != (0.0, 0.0):

@@ -1,0 +1,1 @@
+"""Pure functions on arrays: linkages, springs, stance. No documents, no files."""

@@ -41,9 +41,7 @@ class ForceLaw:
     _first_row: NDArray[np.intp] = field(init=False, repr=False)
 
     def __post_init__(self) -> None:
-        knots, force = np.broadcast_arrays(
-            np.asarray(self.knots, dtype=float), np.asarray(self.force, dtype=float)
-        )
+        knots, force = np.broadcast_arrays(np.asarray(self.knots, dtype=float), np.asarray(self.force, dtype=float))
         if knots.ndim == 0 or knots.shape[-1] == 0:
             raise ValueError("a force law needs at least one knot")
         shape = knots.shape[:-1]
@@ -87,9 +85,7 @@ class ForceLaw:
         rows[..., -1, 3] = self.slope_above
         count = int(np.prod(knots.shape[:-1], dtype=int))
         object.__setattr__(self, "_rows", rows.reshape(-1, 4))
-        object.__setattr__(
-            self, "_first_row", np.arange(count).reshape(knots.shape[:-1]) * segments
-        )
+        object.__setattr__(self, "_first_row", np.arange(count).reshape(knots.shape[:-1]) * segments)
         # The merged knots decide the segment, so that no length falls into a gap of rounding.
         object.__setattr__(self, "knots", knots)
 

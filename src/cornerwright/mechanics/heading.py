@@ -84,9 +84,7 @@ def to_ground(
     ground_camber, ground_toe = _angles(axis)
 
     flat, zero = np.cos(camber), np.zeros_like(camber)
-    with_camber = np.stack(
-        [-np.sin(toe) * np.sin(camber), -SIDE * np.cos(toe) * np.sin(camber), -flat]
-    )
+    with_camber = np.stack([-np.sin(toe) * np.sin(camber), -SIDE * np.cos(toe) * np.sin(camber), -flat])
     with_toe = np.stack([np.cos(toe) * flat, -SIDE * np.sin(toe) * flat, zero])
     with_roll = np.stack([np.zeros_like(rolled[0]), -rolled[2], rolled[1]])
     moves = {
@@ -137,9 +135,7 @@ def to_body(
     return body_camber, body_toe, np.arctan(up * np.tan(caster + pitch))
 
 
-def of_stance(
-    kinematics: Kinematics, q: Array, *, kingpin: ArrayLike = 0.0
-) -> tuple[Heading, Array]:
+def of_stance(kinematics: Kinematics, q: Array, *, kingpin: ArrayLike = 0.0) -> tuple[Heading, Array]:
     """Heading of a car at q (n, 7), and its slope with q, (n, 4, 3, 7), linkage movement included.
 
     kinematics are those at q's lifts.

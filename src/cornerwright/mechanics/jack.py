@@ -29,9 +29,7 @@ PRIOR_LENGTH = (0.15, 0.015, 0.004)  # [m]
 PRIOR_ANGLE = tuple(float(np.deg2rad(sd)) for sd in (5.0, 1.0, 0.3))  # [rad]
 
 
-def polynomial_jet(
-    coefficients: Array, low: ArrayLike, high: ArrayLike, lift: ArrayLike
-) -> tuple[Array, Array, Array]:
+def polynomial_jet(coefficients: Array, low: ArrayLike, high: ArrayLike, lift: ArrayLike) -> tuple[Array, Array, Array]:
     """Value, first [1/m] and second derivative [1/m2] by lift [m] of cubics in u = lift / 0.1 m.
 
     coefficients (..., 4): constant, linear, quadratic, cubic, in the quantity's own unit; their
@@ -94,9 +92,7 @@ class JackCurve:
         return np.asarray(self.coefficients + normals @ root.T)
 
 
-def fit_column(
-    lift: ArrayLike, value: ArrayLike, scatter: ArrayLike, prior_sd: ArrayLike
-) -> JackCurve:
+def fit_column(lift: ArrayLike, value: ArrayLike, scatter: ArrayLike, prior_sd: ArrayLike) -> JackCurve:
     """Fit one column of a jack table.
 
     lift (rows,) [m]; value (rows,) in the quantity's unit, nan = not read; scatter: standard

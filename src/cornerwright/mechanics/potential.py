@@ -183,9 +183,7 @@ def prepare(inputs: StanceInputs, kin: Kinematics) -> Batch:
     rate[:, corner, corner] = bush + np.repeat(bar, 2, axis=1)
     rate[:, [0, 1, 2, 3], [1, 0, 3, 2]] = -np.repeat(bar, 2, axis=1)
     preload = bar * inputs.bar_offset
-    force = -bush * inputs.bush_lift - np.stack(
-        [preload[:, 0], -preload[:, 0], preload[:, 1], -preload[:, 1]], axis=1
-    )
+    force = -bush * inputs.bush_lift - np.stack([preload[:, 0], -preload[:, 0], preload[:, 1], -preload[:, 1]], axis=1)
     mass = (inputs.unsprung_mass, inputs.body_mass[:, None])
     n = np.broadcast_shapes(*(m.shape[:1] for m in mass))[0]
     weight = GRAVITY * np.concatenate([np.broadcast_to(m, (n, m.shape[1])) for m in mass], axis=1)
@@ -230,10 +228,7 @@ def evaluate(batch: Batch, q: Array) -> Point:
     load = batch.tyre_rate * np.maximum(squeeze, 0.0)
     lift_force = (batch.lift_rate @ lifts[:, :, None])[:, :, 0]
     energy = (batch.weight * z).sum(axis=1) + (
-        spring_energy
-        + damper_energy
-        + 0.5 * load * squeeze
-        + lifts * (0.5 * lift_force + batch.lift_force)
+        spring_energy + damper_energy + 0.5 * load * squeeze + lifts * (0.5 * lift_force + batch.lift_force)
     ).sum(axis=1)
 
     push = np.empty((n, 5))  # dE / d height of each point
@@ -265,15 +260,9 @@ def evaluate(batch: Batch, q: Array) -> Point:
     mixed = (wheel_push[:, None, None, :] @ turned_slopes[:, 1:])[:, :, 0]
     hessian[:, 1:3, 3:] += mixed
     hessian[:, 3:, 1:3] += mixed.transpose(0, 2, 1)
-    bending = np.concatenate(
-        [forces[:, :8], wheel_push * turn[:, 0, :1], wheel_push * turn[:, 0, 1:2]], axis=1
-    )
-    second = np.concatenate(
-        [kin.spring.second, kin.damper.second, kin.x.second, kin.y.second], axis=1
-    )
-    hessian[:, 3:, 3:] += batch.lift_rate + (bending[:, None] @ second.reshape(n, 16, 16)).reshape(
-        n, 4, 4
-    )
+    bending = np.concatenate([forces[:, :8], wheel_push * turn[:, 0, :1], wheel_push * turn[:, 0, 1:2]], axis=1)
+    second = np.concatenate([kin.spring.second, kin.damper.second, kin.x.second, kin.y.second], axis=1)
+    hessian[:, 3:, 3:] += batch.lift_rate + (bending[:, None] @ second.reshape(n, 16, 16)).reshape(n, 4, 4)
 
     return Point(
         kin,

@@ -31,9 +31,7 @@ SOLID_COILS: dict[tuple[Coiling, Ends], float] = {
 # One coil spring ---------------------------------------------------------------------------------
 
 
-def coil_rate(
-    shear_modulus: ArrayLike, wire: ArrayLike, coil: ArrayLike, active: ArrayLike
-) -> Array:
+def coil_rate(shear_modulus: ArrayLike, wire: ArrayLike, coil: ArrayLike, active: ArrayLike) -> Array:
     """Rate [N/m] of a cylindrical coil spring, G d^4 / (8 D^3 n); arguments broadcast.
 
     shear_modulus G [Pa], wire d [m], coil D: mean coil diameter [m], active n: working turns [1].
@@ -90,9 +88,7 @@ def direct_shear_factor(index: ArrayLike) -> Array:
     return np.asarray(1.0 + 0.5 / np.asarray(index, dtype=float))
 
 
-def solid_length(
-    total: ArrayLike, wire: ArrayLike, coiling: Coiling = "cold", ends: Ends = "ground"
-) -> Array:
+def solid_length(total: ArrayLike, wire: ArrayLike, coiling: Coiling = "cold", ends: Ends = "ground") -> Array:
     """Largest length [m] at which all turns touch; total: turns in all [1], wire [m].
 
     An upper limit, with the wire at the top of its tolerance: the spring may go solid a little
@@ -104,9 +100,7 @@ def solid_length(
     return np.asarray(turns * np.asarray(wire, dtype=float))
 
 
-def least_gap(
-    wire: ArrayLike, coil: ArrayLike, active: ArrayLike, coiling: Coiling = "cold"
-) -> Array:
+def least_gap(wire: ArrayLike, coil: ArrayLike, active: ArrayLike, coiling: Coiling = "cold") -> Array:
     """Sum of the gaps [m] between turns that must stay open at the shortest length in use.
 
     wire d [m], coil D [m], active n [1]. Static use; the same standard takes 1.5 times (cold) or
@@ -131,9 +125,7 @@ def parallel_rate(rates: ArrayLike) -> Array:
     return np.asarray(np.sum(np.asarray(rates, dtype=float), axis=-1))
 
 
-def wheel_rate(
-    spring_rate: ArrayLike, motion_ratio: ArrayLike, force: ArrayLike = 0.0, d2: ArrayLike = 0.0
-) -> Array:
+def wheel_rate(spring_rate: ArrayLike, motion_ratio: ArrayLike, force: ArrayLike = 0.0, d2: ArrayLike = 0.0) -> Array:
     """Rate at the wheel [N/m], k s'^2 - F s''; arguments broadcast.
 
     spring_rate k [N/m], motion_ratio s' = d(spring length)/d(lift) [1], force F the spring pushes
@@ -145,9 +137,7 @@ def wheel_rate(
     Source: chain rule as above; Milliken and Milliken, Race Car Vehicle Dynamics, section 16.1
     (from memory). Proof: tests/mechanics/test_springs.py, by finite differences of the energy.
     """
-    k, ratio, F, curve = (
-        np.asarray(part, dtype=float) for part in (spring_rate, motion_ratio, force, d2)
-    )
+    k, ratio, F, curve = (np.asarray(part, dtype=float) for part in (spring_rate, motion_ratio, force, d2))
     return np.asarray(k * ratio**2 - F * curve)
 
 
@@ -277,16 +267,12 @@ def pack_state(
     )
 
 
-def _checked(
-    rates: ArrayLike, free: ArrayLike, block: ArrayLike
-) -> tuple[Array, Array, Array, NDArray[np.bool_]]:
+def _checked(rates: ArrayLike, free: ArrayLike, block: ArrayLike) -> tuple[Array, Array, Array, NDArray[np.bool_]]:
     """Rates, free and block lengths of one shape (..., s), and where a spring is.
 
     A missing spring becomes an infinite rate and no length.
     """
-    k, longest, shortest = np.broadcast_arrays(
-        *(np.asarray(part, dtype=float) for part in (rates, free, block))
-    )
+    k, longest, shortest = np.broadcast_arrays(*(np.asarray(part, dtype=float) for part in (rates, free, block)))
     if k.ndim == 0 or k.shape[-1] == 0:
         raise ValueError("a spring pack is given as (..., springs)")
     gone = np.isnan(k)
@@ -327,10 +313,7 @@ def damper_law(
     stop's curve starts at 0, 0 and neither column descends.
     """
     eye_open, eye_closed, gas, height, end = np.broadcast_arrays(
-        *(
-            np.asarray(part, dtype=float)
-            for part in (open, closed, gas_force, stop_length, end_rate)
-        )
+        *(np.asarray(part, dtype=float) for part in (open, closed, gas_force, stop_length, end_rate))
     )
     if not (eye_open > eye_closed).all():
         raise ValueError("a damper's open length must exceed its closed length")
@@ -338,9 +321,7 @@ def damper_law(
         raise ValueError("gas force and bump stop length must be zero or more")
     if not (end > 0.0).all():
         raise ValueError("the rate of a damper's ends must be positive")
-    ends = ForceLaw(
-        np.stack([eye_closed, eye_open], axis=-1), np.stack([gas, gas], axis=-1), -end, -end
-    )
+    ends = ForceLaw(np.stack([eye_closed, eye_open], axis=-1), np.stack([gas, gas], axis=-1), -end, -end)
     squeeze, force, last = _stop_curve(stop_squeeze, stop_force)
     touch = (eye_closed + height)[..., None]
     stop = ForceLaw(touch - squeeze[..., ::-1], force[..., ::-1], -last, np.zeros(last.shape))

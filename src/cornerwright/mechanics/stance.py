@@ -272,11 +272,7 @@ def stand(inputs: StanceInputs, start: Array | None = None, max_steps: int = 60)
     """
     shape = np.broadcast_shapes(
         *(np.shape(getattr(inputs, name))[:1] for name in _LEADING),
-        *(
-            law.knots.shape[:1]
-            for law in (inputs.spring_law, inputs.damper_law)
-            if law.knots.ndim > 2
-        ),
+        *(law.knots.shape[:1] for law in (inputs.spring_law, inputs.damper_law) if law.knots.ndim > 2),
         (1,) if start is None else start.shape[:1],
     )
     kin = inputs.kinematics(np.zeros((*shape, 4)))

@@ -33,9 +33,7 @@ class Document(BaseModel):
         return dumped
 
     @classmethod
-    def __get_pydantic_json_schema__(
-        cls, core_schema: CoreSchema, handler: GetJsonSchemaHandler
-    ) -> JsonSchemaValue:
+    def __get_pydantic_json_schema__(cls, core_schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
         """Pydantic's schema, with the defaults of quantities in document units as in a file."""
         schema = handler(core_schema)
         properties = handler.resolve_ref_schema(schema).get("properties", {})
@@ -107,9 +105,7 @@ class Point(NamedTuple):
         return [to_document(coordinate, LENGTH) for coordinate in self]
 
     @classmethod
-    def __get_pydantic_core_schema__(
-        cls, source: type[Any], handler: GetCoreSchemaHandler
-    ) -> CoreSchema:
+    def __get_pydantic_core_schema__(cls, source: type[Any], handler: GetCoreSchemaHandler) -> CoreSchema:
         """Read by read(), written by write()."""
         return core_schema.no_info_plain_validator_function(
             cls.read,
@@ -120,9 +116,7 @@ class Point(NamedTuple):
         )
 
     @classmethod
-    def __get_pydantic_json_schema__(
-        cls, schema: CoreSchema, handler: GetJsonSchemaHandler
-    ) -> JsonSchemaValue:
+    def __get_pydantic_json_schema__(cls, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
         """Three lengths in a list, or by name."""
         length = _COORDINATE.__get_pydantic_json_schema__(schema, handler)
         return {

@@ -39,7 +39,7 @@ class Corner(Document):
     damper: Damper
     bushes: Bushes | None = None
     height_point: HeightPoint
-    adjusters: Annotated[dict[AdjusterName, Adjuster], Field(max_length=30)] = {}
+    adjusters: Annotated[dict[AdjusterName, Adjuster], Field(max_length=30, default_factory=dict)]
 
     @model_validator(mode="after")
     def _belongs_together(self) -> Corner:
@@ -51,9 +51,7 @@ class Corner(Document):
         rows = self.linkage.rows
         if self.spring.around_damper:
             if not any(row.spring is not None and row.damper is not None for row in rows):
-                raise ValueError(
-                    "a spring around the damper needs one row with both spring and damper read"
-                )
+                raise ValueError("a spring around the damper needs one row with both spring and damper read")
         elif sum(row.spring is not None for row in rows) < 2:
             raise ValueError("a spring apart from the damper needs two rows with spring read")
         return self
@@ -155,7 +153,7 @@ class Car(Document):
         found: dict[str, Adjuster] = {}
         for name, corner in self.corners.items():
             found.update({f"{name}.{key}": one for key, one in corner.adjusters.items()})
-        for name, axle in zip(("front", "rear"), self.axles, strict=True):
+        for end, axle in zip(("front", "rear"), self.axles, strict=True):
             if axle.bar is not None and axle.bar.link is not None:
-                found[f"{name}.bar_link"] = axle.bar.link
+                found[f"{end}.bar_link"] = axle.bar.link
         return found

@@ -36,9 +36,7 @@ class Refusal(Exception):  # noqa: N818  (a refusal is an answer, not a fault of
     """The input cannot be used. Carries every problem found, in the order of the file."""
 
     def __init__(self, problems: Problem | Iterable[Problem]) -> None:
-        self.problems: tuple[Problem, ...] = (
-            (problems,) if isinstance(problems, Problem) else tuple(problems)
-        )
+        self.problems: tuple[Problem, ...] = (problems,) if isinstance(problems, Problem) else tuple(problems)
         if not self.problems:
             raise ValueError("a refusal needs at least one problem")
         super().__init__(self.problems)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
@@ -63,7 +64,7 @@ class BumpStop(Document):
     @model_validator(mode="after")
     def _rises(self) -> BumpStop:
         rows = self.curve
-        for before, after in zip(rows, rows[1:], strict=False):
+        for before, after in pairwise(rows):
             if after.squeeze <= before.squeeze or after.force <= before.force:
                 raise ValueError("the rows of the curve must rise in squeeze and in force")
         if rows[-1].squeeze > self.length:

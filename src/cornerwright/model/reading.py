@@ -9,7 +9,7 @@ from pydantic import Field, model_validator
 
 from cornerwright.model.base import Document
 from cornerwright.model.parts import CORNERS, CornerName, Name
-from cornerwright.model.units import Angle, Length, PositiveAngle, PositiveLength, PositiveWeight, Weight
+from cornerwright.model.units import Angle, PositiveAngle, PositiveLength, PositiveWeight, Weight
 
 CORNER_READINGS = (
     "height",

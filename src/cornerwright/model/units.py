@@ -185,7 +185,7 @@ def parse(value: object, kind: Kind | str) -> float:
 # -------------------------------------------------------------------------- reading text
 
 _DECIMAL = r"(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][-+]?[0-9]{1,3}(?![0-9]))?"
-_NUMBER = rf"(?:(?P<whole>[0-9]+)(?:\s+|\s*-\s*))?(?P<top>[0-9]+)\s*/\s*(?P<bottom>[0-9]+)|(?P<decimal>{_DECIMAL})"  # noqa: E501
+_NUMBER = rf"(?:(?P<whole>[0-9]+)(?:\s+|\s*-\s*))?(?P<top>[0-9]+)\s*/\s*(?P<bottom>[0-9]+)|(?P<decimal>{_DECIMAL})"
 _QUANTITY = re.compile(rf"(?P<sign>[-+])?\s*(?:{_NUMBER})\s*(?P<unit>[^0-9].*)?", re.DOTALL)
 _DEGREES = re.compile(
     rf"(?P<sign>[-+])?\s*(?P<degrees>[0-9]+)\s*(?:°|deg)\s*(?P<minutes>{_DECIMAL})\s*'"
@@ -243,11 +243,7 @@ def _number(match: re.Match[str]) -> Fraction | None:
 def _compound(plain: str, kind: Kind) -> Fraction | None:
     """Degrees with minutes and seconds, or feet with inches: the two-part forms of the trade."""
     if kind is ANGLE and (match := _DEGREES.fullmatch(plain)):
-        size = (
-            int(match["degrees"])
-            + Fraction(match["minutes"]) / 60
-            + Fraction(match["seconds"] or 0) / 3600
-        )
+        size = int(match["degrees"]) + Fraction(match["minutes"]) / 60 + Fraction(match["seconds"] or 0) / 3600
     elif kind is LENGTH and (match := _FEET.fullmatch(plain)):
         inches = _QUANTITY.fullmatch(match["inches"])
         part = None if inches is None or inches["unit"] else _number(inches)
@@ -265,9 +261,7 @@ def _factor(spelled: str, text: str, kind: Kind) -> Fraction:
     try:
         unit = read_unit(_marks_as_names(spelled, kind))
     except UnknownUnitError as unknown:
-        raise Refusal.of(
-            describe(text), f"{kind.words()}{unknown.suggestion(kind.dimensions)}"
-        ) from None
+        raise Refusal.of(describe(text), f"{kind.words()}{unknown.suggestion(kind.dimensions)}") from None
     dimension = unit.dimension()
     if dimension not in kind.dimensions:
         raise Refusal.of(describe(text), kind.hint(dimension) or kind.words())
@@ -340,9 +334,7 @@ class Quantity:
         """Number in the document unit."""
         return to_document(value, self.kind)
 
-    def __get_pydantic_core_schema__(
-        self, source: type[Any], handler: GetCoreSchemaHandler
-    ) -> CoreSchema:
+    def __get_pydantic_core_schema__(self, source: type[Any], handler: GetCoreSchemaHandler) -> CoreSchema:
         """Read by read(), written by write()."""
         return core_schema.no_info_plain_validator_function(
             self.read,
@@ -351,9 +343,7 @@ class Quantity:
             ),
         )
 
-    def __get_pydantic_json_schema__(
-        self, schema: CoreSchema, handler: GetJsonSchemaHandler
-    ) -> JsonSchemaValue:
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
         """Either a number in the document unit, or a text with its unit."""
         number: JsonSchemaValue = {"type": "number"}
         limits = (

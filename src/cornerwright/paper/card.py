@@ -48,6 +48,7 @@ class Level:
     tick: float
     row: float
     write: float
+    gap: float = 1.8
     settings: bool = True
     lines: int = 3
     corner: bool = False
@@ -64,9 +65,9 @@ LEVELS = (
     Level(9, 9, 8, 4.5, 7.5, 6.5),
     Level(8.5, 8.5, 8, 4.3, 7.0, 6.0, settings=False),
     Level(8, 8, 8, 4.2, 6.6, 6.0, settings=False),
-    Level(8, 8, 8, 4.2, 6.4, 5.5, settings=False, lines=2, inline=True),
-    Level(8, 8, 8, 4.2, 6.2, 5.0, settings=False, lines=2, inline=True, only_wanted=True),
-    Level(8, 8, 8, 4.2, 6.2, 5.0, False, 1, False, True, True, True),
+    Level(8, 8, 8, 4.2, 6.2, 5.0, 1.2, settings=False, lines=2, inline=True),
+    Level(8, 8, 8, 4.2, 6.0, 5.0, 1.0, settings=False, lines=2, inline=True, only_wanted=True),
+    Level(8, 8, 8, 4.2, 6.0, 5.0, 1.0, False, 1, False, True, True, True),
 )
 """How the card is made to fit, in this order: the corner's picture goes first; then everything gets
 smaller, down to 8 points; then the settings, the list form of the tasks, the readings of which nothing
@@ -81,11 +82,7 @@ def work_card(plan: PlanResult, scene: CornerScene | None = None) -> bytes:
     its own. Raises DoesNotFitError for a plan that needs more than a page at 8 points.
     """
     pictures: list[str] = []
-    levels = [
-        _level(plan, scene, level, pictures)
-        for level in LEVELS
-        if scene is not None or not level.corner
-    ]
+    levels = [_level(plan, scene, level, pictures) for level in LEVELS if scene is not None or not level.corner]
     says, alarm = VERDICTS[plan.verdict]
     data = {
         "title": f"Work card: {plan.car}",
@@ -100,11 +97,9 @@ def work_card(plan: PlanResult, scene: CornerScene | None = None) -> bytes:
         "stages": _halves([(_stage(plan, stage), _weight(stage)) for stage in plan.stages]),
         "places": [place_words(place) for place in PLACES],
         "whole": [
-            _row_name(key) | {"cell": _cell(key, reading)}
-            for key, reading in plan.predicted.get("car", {}).items()
+            _row_name(key) | {"cell": _cell(key, reading)} for key, reading in plan.predicted.get("car", {}).items()
         ],
-        "legend": "now → predicted; below it ± (2 sigma) and [wanted]; (now) computed, not read; ? not known. "
-        "Write what you read into the box.",
+        "legend": "now → predicted, ± 2 sigma, [wanted]; (now) computed, ? not known; write into the box.",
         "pictures": pictures,
         "above_says": f"{plan.car} from above with its moves",
         "corner_says": "" if scene is None else f"{place_words(scene.corner)} from behind",
@@ -127,9 +122,7 @@ def corner_sheet(scene: CornerScene) -> bytes:
     return press("sheet.typ", data)
 
 
-def _level(
-    plan: PlanResult, scene: CornerScene | None, level: Level, pictures: list[str]
-) -> dict[str, Any]:
+def _level(plan: PlanResult, scene: CornerScene | None, level: Level, pictures: list[str]) -> dict[str, Any]:
     """One level's sizes and rows; its pictures are appended and called by number."""
     look = Look(level.text * POINT, level.settings, level.lines)
     above = corner = None
@@ -140,7 +133,7 @@ def _level(
         pictures.append(corner_from_behind(scene, WIDTH, 80.0).svg())
         corner = len(pictures) - 1
     rows = _rows(plan, level.only_wanted)
-    left = len(_rows(plan, False)) - len(rows)
+    left = [row["name"] for row in _rows(plan, False) if row not in rows]
     return {
         "text": level.text,
         "table": level.table,
@@ -148,11 +141,12 @@ def _level(
         "tick": level.tick,
         "row": level.row,
         "write": level.write,
+        "gap": level.gap,
         "inline": level.inline,
         "above": above,
         "corner": corner,
         "rows": rows,
-        "left_out": f" {left} readings with no wanted range are left out." if left else "",
+        "left_out": f" Nothing wanted of: {', '.join(left)}." if left else "",
         "troubles": _troubles(plan, MOST_TROUBLES if level.last else None),
     }
 

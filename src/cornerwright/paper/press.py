@@ -26,7 +26,8 @@ def press(template: str, data: dict[str, Any]) -> bytes:
     Raises DoesNotFitError where the template says that its page is too small.
     """
     text = json.dumps(_clean(data), ensure_ascii=False)
-    files = {
+    # typst takes a set of files by name; its type stubs know single inputs only.
+    files: Any = {
         "main.typ": _template(template),
         SHARED: _template(SHARED),
         "data.json": text.encode("utf-8"),

@@ -1,0 +1,1 @@
+"""Inverse problems: learn the real car, choose the moves, say what falls short."""

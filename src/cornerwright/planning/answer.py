@@ -68,11 +68,7 @@ class Planned:
 def staged(planned: Planned) -> tuple[tuple[Move, ...], tuple[Stage, ...]]:
     """Moves in working order, and the stages with what the gauges show after each."""
     rig = planned.rig
-    place = {
-        k: stage_of(rig, slot, k, planned.at)
-        for k, slot in enumerate(rig.slots)
-        if planned.steps[k] != 0
-    }
+    place = {k: stage_of(rig, slot, k, planned.at) for k, slot in enumerate(rig.slots) if planned.steps[k] != 0}
     moves: list[Move] = []
     stages: list[Stage] = []
     settings = rig.settings.copy()
@@ -167,11 +163,15 @@ def _after(planned: Planned, settings: Array, loose: Loose) -> dict[str, dict[st
 def predicted_readings(planned: Planned) -> dict[str, dict[str, PredictedReading]]:
     """Every reading now and after, by corner (and car) and by key with its unit."""
     bands = planned.targets.bands()
-    read = {} if planned.reading is None else {
-        (corner, name): value
-        for corner, one in planned.reading.corners.items()
-        for name, value in one.taken().items()
-    }
+    read: dict[Key, float] = (
+        {}
+        if planned.reading is None
+        else {
+            (corner, name): value
+            for corner, one in planned.reading.corners.items()
+            for name, value in one.taken().items()
+        }
+    )
     found: dict[str, dict[str, PredictedReading]] = {}
     corner_keys: list[Key] = [(corner, name) for corner in CORNERS for name in SHOWN]
     for key in (*corner_keys, *((None, name) for name in SHOWN_CAR)):

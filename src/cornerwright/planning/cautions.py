@@ -10,17 +10,11 @@ SPRINGS = (
     "Compressed springs can kill: unload them with the wheel hanging before turning a collar, and use a "
     "proper compressor, undamaged, where the spring stays loaded."
 )
-THREADS = (
-    "Rods and links: keep the thread in that their maker asks for on both ends; lock nuts tight after every move."
-)
-CLAMPS = (
-    "Rubber bushes: final tightening only at ride height. Torques and new bolts as the car's maker says."
-)
+THREADS = "Rods and links: keep the thread in that their maker asks for on both ends; lock nuts tight after every move."
+CLAMPS = "Rubber bushes: final tightening only at ride height. Torques and new bolts as the car's maker says."
 BRAKES = "Turn the wheel lock to lock at full droop and full bump: brake hoses and cables must not pull tight."
 WHEELS = "Wheel nuts or bolts to the maker's torque; again after the first 50 km. Spacers need full thread engagement."
-ROAD = (
-    "Road law: height, track, lamps and steering changes may need approval. First drive slow, on empty ground."
-)
+ROAD = "Road law: height, track, lamps and steering changes may need approval. First drive slow, on empty ground."
 
 
 def cautions_for(car: Car, moves: tuple[Move, ...]) -> tuple[str, ...]:

@@ -54,9 +54,7 @@ class _Corner:
         return 0.0
 
     def finding(self, level: str, about: str, says: str, do: str | None = None) -> Finding:
-        return Finding.model_validate(
-            {"level": level, "place": self.name, "about": about, "says": says, "do": do}
-        )
+        return Finding.model_validate({"level": level, "place": self.name, "about": about, "says": says, "do": do})
 
 
 def check(car: Car) -> CheckResult:
@@ -85,9 +83,7 @@ def check(car: Car) -> CheckResult:
         verdict = "breaks a hard limit"
     elif any(finding.level == "warning" for finding in found):
         verdict = "warnings"
-    return CheckResult.model_validate(
-        {"car": car.name, "verdict": verdict, "findings": tuple(found), "stand": result}
-    )
+    return CheckResult.model_validate({"car": car.name, "verdict": verdict, "findings": tuple(found), "stand": result})
 
 
 def _wheel_carries(corner: _Corner) -> Iterator[Finding]:
@@ -179,8 +175,7 @@ def _middle_third(corner: _Corner) -> Iterator[Finding]:
     yield corner.finding(
         "warning",
         "damper",
-        f"less than a third of the stroke is left towards {side} "
-        f"({to_document(left, SHARE):.0f} %) at ride height",
+        f"less than a third of the stroke is left towards {side} ({to_document(left, SHARE):.0f} %) at ride height",
         _damper_advice(corner, THIRD if share < THIRD else 1 - THIRD),
     )
 

@@ -58,9 +58,7 @@ class Choice:
     cost: float
 
 
-def choose_steps(
-    wanted: Wanted, *, whole: bool = True, gap: float = 0.01, seconds: float = 2.0
-) -> Choice:
+def choose_steps(wanted: Wanted, *, whole: bool = True, gap: float = 0.01, seconds: float = 2.0) -> Choice:
     """Cheapest steps; see the module for the cost. Limits that cannot hold are broken by the least.
 
     whole False: steps may be parts of a step, which is quick to solve and enough to learn what is in reach.

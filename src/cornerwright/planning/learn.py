@@ -52,14 +52,14 @@ class Belief:
     @property
     def _gain(self) -> Array:
         j = self.jacobian
-        return np.asarray(np.linalg.solve(j @ j.T + np.diag(self.scatter**2), j).T)
+        return np.asarray(np.linalg.solve(j @ j.T + np.diag(self.scatter**2), j).T, dtype=float)
 
     def sd(self) -> Array:
         """Standard deviation (p,) of each unknown, 1 where the readings say nothing."""
         if not self.keys:
             return np.ones_like(self.mean)
         kept = 1.0 - np.einsum("pr,rp->p", self._gain, self.jacobian)
-        return np.sqrt(np.clip(kept, 0.0, None))
+        return np.asarray(np.sqrt(np.clip(kept, 0.0, None)))
 
     def draw(self, count: int, seed: int) -> Array:
         """(count, p) cars that file and readings could mean."""
@@ -149,8 +149,7 @@ def _predicted(
     return value[0], jacobian, stance.q[:1]
 
 
-def _value(
-    rig: Rig, z: Array, keys: tuple[Key, ...], loose: Loose, start: Array | None
-) -> Array:
+def _value(rig: Rig, z: Array, keys: tuple[Key, ...], loose: Loose, start: Array | None) -> Array:
     variant = rig.vary(unknowns=z, loose=loose)
-    return pick(outputs(variant, variant.stand(start), gradients=False), keys)[0]
+    found: Array = pick(outputs(variant, variant.stand(start), gradients=False), keys)[0]
+    return found

@@ -47,10 +47,7 @@ def gauge_scatter(gauges: Gauges, keys: tuple[Key, ...], weight: float) -> Array
     weight [N] of the car turns the scatter of the scales into that of the cross weight: each scale's
     part in the share is 1/2 of its reading over the weight, four of them add as squares.
     """
-    found = [
-        gauges.load / weight if corner is None else getattr(gauges, name, 0.0)
-        for corner, name in keys
-    ]
+    found = [gauges.load / weight if corner is None else getattr(gauges, name, 0.0) for corner, name in keys]
     return np.array(found, dtype=float)
 
 

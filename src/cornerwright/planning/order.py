@@ -66,10 +66,7 @@ STAGES: tuple[StageText, ...] = (
     StageText(
         "bushes",
         "Clamp the bushes",
-        (
-            "With the car on its wheels at this height, tighten the rubber-bushed pivot bolts "
-            "to the maker's torque.",
-        ),
+        ("With the car on its wheels at this height, tighten the rubber-bushed pivot bolts to the maker's torque.",),
         None,
     ),
     StageText(
@@ -83,8 +80,7 @@ STAGES: tuple[StageText, ...] = (
         "Read again",
         (
             "Read everything once more and write it down.",
-            "Every lock ring and lock nut tight; look over hoses, cables and headlamp aim: "
-            "the height has changed.",
+            "Every lock ring and lock nut tight; look over hoses, cables and headlamp aim: the height has changed.",
         ),
         None,
     ),
@@ -118,8 +114,7 @@ def stage_of(rig: Rig, slot: Slot, index: int, at: Outputs) -> StageName:
         around = list(rig.car.corners.values())[slot.corner].spring.around_damper
         return "heights" if around else "dampers"
     moved = {
-        angle: abs(float(np.nan_to_num(at.corner_gradient[angle][0, slot.corner, index])))
-        / TOLERANCE[angle]
+        angle: abs(float(np.nan_to_num(at.corner_gradient[angle][0, slot.corner, index]))) / TOLERANCE[angle]
         for angle in ANGLE_STAGES
     }
     return ANGLE_STAGES[max(moved, key=lambda angle: moved[angle])]

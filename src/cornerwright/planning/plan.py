@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from cornerwright.assembly.outputs import Outputs, outputs
-from cornerwright.assembly.report import KINDS, key_of, known, shown
 from cornerwright.assembly.rig import Loose, Rig
 from cornerwright.mechanics.stance import Stance
 from cornerwright.model.car import Car
@@ -17,10 +16,10 @@ from cornerwright.model.parts import CORNERS
 from cornerwright.model.reading import Gauges, Reading, Readings
 from cornerwright.model.results import Finding, PlanResult
 from cornerwright.model.target import Targets
+from cornerwright.planning.answer import Planned, predicted_readings, short_of, staged
 from cornerwright.planning.cautions import cautions_for
 from cornerwright.planning.learn import Belief, learn, loose_in
 from cornerwright.planning.observe import Key, gauge_scatter, pick
-from cornerwright.planning.answer import Planned, predicted_readings, short_of, staged
 from cornerwright.planning.search import Found, Task, search, step_bounds
 from cornerwright.planning.shortfall import shortfalls
 from cornerwright.planning.wants import Want, limits_of, wants_of
@@ -67,8 +66,11 @@ def plan(
     keys = tuple(want.key for want in wants)
     gauges = Gauges() if reading is None else reading.gauges
     scatter = gauge_scatter(gauges, keys, car.mass.total * 9.80665)
-    spread = _drawn(rig, belief, rig.settings, loose, keys)
-    sigma = np.sqrt(np.nanvar(spread, axis=0) + scatter**2)
+
+    def sigma(settings: Array) -> Array:
+        spread = np.nanvar(_drawn(rig, belief, settings, loose, keys), axis=0)
+        return np.asarray(np.sqrt(spread + scatter**2))
+
     lowest, highest = step_bounds(rig)
     links = np.array([slot.corner is None for slot in rig.slots], dtype=bool)
     task = Task(
@@ -77,12 +79,16 @@ def plan(
         loose,
         wants,
         limits_of(targets),
-        sigma,
+        sigma(rig.settings),
         np.where(links, 0, lowest),
         np.where(links, 0, highest),
     )
     tell(0.35, "choosing the moves")
-    found = search(task)
+    rough = search(task, whole=False, rounds=3)
+    if rough.solved:
+        # Moving adds doubt of its own: how sure a reading is, is judged where the moves lead.
+        task = replace(task, sigma=sigma(rough.settings))
+    found = search(task, start=rough.steps)
     if not found.solved:
         return _no_plan(car, belief, findings)
     steps = found.steps + _link_steps(task, found, lowest, highest)
@@ -145,22 +151,16 @@ def _all_keys(at: Outputs) -> tuple[Key, ...]:
     return (*corner, *((None, name) for name in at.car))
 
 
-def _drawn(
-    rig: Rig, belief: Belief, settings: Array, loose: Loose, keys: tuple[Key, ...]
-) -> Array:
+def _drawn(rig: Rig, belief: Belief, settings: Array, loose: Loose, keys: tuple[Key, ...]) -> Array:
     """(DRAWS, r) readings, without gauge scatter, of cars that file and readings allow."""
     variant = rig.vary(settings, belief.draw(DRAWS, SEED), loose=loose)
     return pick(outputs(variant, variant.stand(), gradients=False), keys)
 
 
-def _known(
-    rig: Rig, belief: Belief, loose: Loose, wants: tuple[Want, ...]
-) -> tuple[tuple[Want, ...], list[Finding]]:
+def _known(rig: Rig, belief: Belief, loose: Loose, wants: tuple[Want, ...]) -> tuple[tuple[Want, ...], list[Finding]]:
     """Leave out, and say so, what is wanted of a reading that the model has no value for."""
     variant = rig.vary(unknowns=belief.mean, loose=loose)
-    value = pick(
-        outputs(variant, variant.stand(), gradients=False), tuple(want.key for want in wants)
-    )[0]
+    value = pick(outputs(variant, variant.stand(), gradients=False), tuple(want.key for want in wants))[0]
     kept = tuple(want for want, number in zip(wants, value, strict=True) if np.isfinite(number))
     findings = [
         Finding(
@@ -197,17 +197,14 @@ def _link_steps(task: Task, found: Found, lowest: Array, highest: Array) -> Arra
 def _about_readings(belief: Belief) -> list[Finding]:
     """Readings that do not fit the car: asked about before anything is turned."""
     found = []
-    for (corner, name), surprise, residual in zip(
-        belief.keys, belief.surprise, belief.residual, strict=True
-    ):
+    for (corner, name), surprise, residual in zip(belief.keys, belief.surprise, belief.residual, strict=True):
         if abs(surprise) > SURPRISE or abs(residual) > SURPRISE:
             found.append(
                 Finding(
                     level="warning",
                     place=corner or "car",
                     about="reading",
-                    says=f"the {name.replace('_', ' ')} read is far from what the car file leads one "
-                    "to expect",
+                    says=f"the {name.replace('_', ' ')} read is far from what the car file leads one to expect",
                     do="read it again before turning anything: a slip, another unit, left and right "
                     "swapped? If it is right, the car file is wrong there",
                 )

@@ -100,17 +100,17 @@ def step_bounds(rig: Rig) -> tuple[Array, Array]:
     return np.array(low), np.array(high)
 
 
-def search(task: Task, *, whole: bool = True, rounds: int = ROUNDS) -> Found:
+def search(task: Task, *, whole: bool = True, start: Array | None = None, rounds: int = ROUNDS) -> Found:
     """Steps that give the highest chance for the least work, within the limits.
 
     Each round linearises at the last answer; what the full model says of every answer decides which is kept.
-    The first round takes parts of steps, to linearise where the answer will be; whole False: so do all.
+    whole False: parts of steps are allowed, which is quick and shows what is in reach. start: steps (m,) to
+    linearise at first, such as the answer of a search in parts of steps.
     """
-    steps = np.zeros(len(task.rig.slots))
+    steps = np.zeros(len(task.rig.slots)) if start is None else start
     scale = np.array([limit.scale for limit in task.limits])
     pulled_in = np.zeros(scale.size)
     expected: Array | None = None
-    gap = LOOSEST_GAP
     best: Found | None = None
     turn = 0
     for turn in range(1, rounds + 1):
@@ -118,20 +118,23 @@ def search(task: Task, *, whole: bool = True, rounds: int = ROUNDS) -> Found:
         if not stance.stands[0]:
             break
         cost, overrun = _judged(task, at, steps)
-        is_answer = turn != 2 or not whole  # the second place holds parts of steps
+        is_answer = turn > 1 or start is None  # a start may hold parts of steps
         if is_answer and (best is None or cost < best.cost):
             over = [one for one, by in zip(task.limits, overrun, strict=True) if by > 1e-9]
             best = Found(steps, task.settings(steps), cost, tuple(over), turn, True)
-        if turn > 2 and _agrees(task, at, expected) and not (overrun > 1e-9).any():
+        if turn > 1 and _agrees(task, at, expected) and not (overrun > 1e-9).any():
             break
         if turn > 1:
             # The full model broke a limit that the linear one held: keep off it by as much.
             pulled_in = np.minimum(pulled_in + KEEP_OFF * overrun, 3 * scale)
         linear = _linearised(task, at, steps, pulled_in)
-        choice = choose_steps(linear, whole=whole and turn > 1, gap=gap)
+        choice = choose_steps(linear, whole=False)
+        if whole and choice.verdict != "no answer":
+            # Parts of steps cost the least there is: it tells how near the best whole steps must come.
+            gap = float(np.clip(NEAR_ENOUGH / max(choice.cost, 1e-9), TIGHTEST_GAP, LOOSEST_GAP))
+            choice = choose_steps(linear, gap=gap)
         if choice.verdict == "no answer":
             break
-        gap = float(np.clip(NEAR_ENOUGH / max(choice.cost, 1e-9), TIGHTEST_GAP, LOOSEST_GAP))
         steps = choice.steps
         expected = linear.value + linear.gain @ steps
     if best is None:
@@ -157,11 +160,7 @@ def _linearised(task: Task, at: Outputs, steps: Array, pulled_in: Array) -> Want
     edge = np.array([limit.edge for limit in task.limits])
     travel = task.step_travel
     gain = pick_gradient(at, keys)[0] * travel if keys else np.zeros((0, travel.size))
-    hard_gain = (
-        sign[:, None] * pick_gradient(at, limit_keys)[0] * travel
-        if limit_keys
-        else np.zeros((0, travel.size))
-    )
+    hard_gain = sign[:, None] * pick_gradient(at, limit_keys)[0] * travel if limit_keys else np.zeros((0, travel.size))
     value = pick(at, keys)[0] - gain @ steps
     hard = sign * (pick(at, limit_keys)[0] - edge) - hard_gain @ steps - pulled_in
     # A limit whose reading is not known (no end of travel found) cannot guide the choice.

@@ -77,9 +77,7 @@ def _reaches(task: Task, want: Want, found: Found) -> bool:
     return bool(want.band.low - 1e-9 <= value <= want.band.high + 1e-9)
 
 
-def _reason(
-    task: Task, want: Want, gain: Array, found: Found, wide: Found, free: Found
-) -> tuple[str, str]:
+def _reason(task: Task, want: Want, gain: Array, found: Found, wide: Found, free: Found) -> tuple[str, str]:
     reading = want.key[1].replace("_", " ")
     slots = task.rig.slots
     strongest = np.abs(gain) * np.maximum(task.highest - task.lowest, 1)
@@ -107,9 +105,7 @@ def _reason(
     )
 
 
-def _at_their_ends(
-    task: Task, want: Want, gain: Array, found: Found, wide: Found
-) -> tuple[str, str]:
+def _at_their_ends(task: Task, want: Want, gain: Array, found: Found, wide: Found) -> tuple[str, str]:
     """Adjusters that end before the target is reached: those that move it, else those that hold it back."""
     slots = task.rig.slots
     overrun = _overruns(task, wide)

@@ -37,7 +37,7 @@ THIRD = 1.0 / 3.0
 JUST_HELD = 0.002
 """A separate spring should be squeezed by no more than this at full droop [m] (common practice)."""
 
-USUAL_WEIGHT = 0.2
+USUAL_WEIGHT = 0.5
 """How much usual practice counts beside what the user asked for."""
 
 
