@@ -26,7 +26,7 @@ test: $(VENV)/installed-dev
 	$(BIN)/pytest -n auto -p no:benchmark
 
 bench: $(VENV)/installed-dev
-	$(BIN)/pytest benchmarks --benchmark-only
+	$(BIN)/pytest benchmarks/bench_*.py --benchmark-only
 
 format: $(VENV)/installed-dev
 	$(BIN)/ruff check --fix $(SOURCES)

@@ -57,7 +57,6 @@ def _answered(given: list[str]) -> int:
     import typer
 
     from cornerwright.cli.app import app
-    from cornerwright.cli.options import refusal_of_usage
 
     # The class of all usage errors, from typer's own copy of click or from click itself.
     bad_usage: Any = typer.BadParameter.__mro__[2]
@@ -66,6 +65,8 @@ def _answered(given: list[str]) -> int:
     except typer.Abort:
         return INTERRUPTED
     except bad_usage as error:
+        from cornerwright.cli.options import refusal_of_usage
+
         raise refusal_of_usage(error) from None
     if isinstance(answer, Answer):
         answer.give(sys.stdout)

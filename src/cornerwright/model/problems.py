@@ -149,10 +149,14 @@ def _member(union: _Spot, label: str) -> _Spot:
     return _Spot()
 
 
-def _kinds(model: type[BaseModel]) -> set[str]:
-    """Texts that a literal field of the model admits: what a discriminator can be."""
-    literals = (field.annotation for field in model.model_fields.values())
-    return {str(text) for literal in literals if get_origin(literal) is Literal for text in get_args(literal)}
+def _kinds(model: type[BaseModel], discriminator: str | None = None) -> list[str]:
+    """Texts that the discriminator, or any literal field, of the model admits."""
+    return [
+        str(text)
+        for name, field in model.model_fields.items()
+        if name == (discriminator or name) and get_origin(field.annotation) is Literal
+        for text in get_args(field.annotation)
+    ]
 
 
 # ------------------------------------------------------------------ what to say about it
@@ -169,7 +173,7 @@ def _tell(error: Any, model: type[BaseModel]) -> _Told:
     elif kind == "extra_forbidden":
         told = _Told(path, f"the unknown name '{_name(path)}'", _known_names(path, around))
     elif kind in ("union_tag_not_found", "union_tag_invalid"):
-        told = _tell_kind(path, context, value)
+        told = _tell_kind(path, context, value, spot)
     elif kind in ("value_error", "assertion_error"):
         found = "" if isinstance(value, dict | list | tuple | BaseModel) else describe(value)
         told = _Told(path, found, str(context.get("error", error["msg"])))
@@ -184,12 +188,12 @@ def _name(path: Path) -> str:
     return dotted((str(path[-1]),)) if path else ""
 
 
-def _tell_kind(path: Path, context: Mapping[str, Any], value: Any) -> _Told:
-    discriminator = str(context.get("discriminator", "kind")).strip("'")
-    kinds = str(context.get("expected_tags", ""))
-    given = value.get(discriminator) if isinstance(value, Mapping) else None
-    expected = f"one of {kinds}" if kinds else f"a group with its {discriminator}"
-    return _Told((*path, discriminator), describe(given), expected)
+def _tell_kind(path: Path, context: Mapping[str, Any], value: Any, union: _Spot) -> _Told:
+    name = str(context.get("discriminator", "kind")).strip("'")
+    given = value.get(name) if isinstance(value, Mapping) else None
+    models = [_Spot(member).bare().annotation for member in _members(union.annotation)]
+    kinds = [kind for model in models if _is_model(model) for kind in _kinds(model, name)]
+    return _Told((*path, name), describe(given), _one_of(kinds) if kinds else "a known kind")
 
 
 def _known_names(path: Path, around: _Spot) -> str:
@@ -204,10 +208,13 @@ def _known_names(path: Path, around: _Spot) -> str:
 
 def _expected(error: Mapping[str, Any], spot: _Spot) -> str:
     context = error.get("ctx", {})
-    words = _words(spot)
     limit = _limit(error["type"], context, spot)
+    quantity = _quantity(spot)
+    if limit is not None and quantity is not None:
+        return quantity.kind.words(f" {limit}")
+    words = _words(spot)
     if limit is not None:
-        return f"{words or 'a value'} {limit}".replace(" such as ", ", such as ", 1)
+        return f"{words or 'a value'} {limit}"
     message = str(error["msg"])
     plain = message.removeprefix("Input should be ").removeprefix("Value error, ")
     return words or plain[:1].lower() + plain[1:]

@@ -137,7 +137,7 @@ class _Builder:
 
     def _scalar(self, event: Any) -> None:
         line = _line(event)
-        self._count(1, 1, line)
+        self._count(1, 0, line)
         if event.tag is not None:
             self._refuse_tag(event.tag, line)
         plain = event.style is None and event.tag is None
@@ -158,7 +158,7 @@ class _Builder:
         empty: Any = {} if isinstance(event, MappingStartEvent) else []
         column = event.start_mark.column
         self._note_layout(event, column)
-        node = Node(empty, line)
+        node = Node(empty, line, height=1)
         self._stack.append(_Open(node, column, bool(event.flow_style), event.anchor))
 
     def _close(self) -> None:
@@ -268,11 +268,15 @@ class _Builder:
             line = self.text.count("\n", 0, error.position) + 1
             found = "a control character"
             return Problem(self.file, line, "", found, "text that can be printed")
-        mark = None
+        problem, mark = "", None
         if isinstance(error, MarkedYAMLError):
-            mark = error.problem_mark or error.context_mark
+            problem = str(error.problem or "")
+            marks = [error.problem_mark, error.context_mark]
+            if problem == "could not find expected ':'":
+                marks.reverse()  # the parser looked for it from the context on
+            mark = marks[0] or marks[1]
         line_text = "" if mark is None else _nth_line(self.text, mark.line)
-        found, expected = _syntax_words(str(getattr(error, "problem", "") or ""), line_text)
+        found, expected = _syntax_words(problem, line_text)
         return Problem(self.file, None if mark is None else mark.line + 1, "", found, expected)
 
 

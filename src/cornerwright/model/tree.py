@@ -22,7 +22,7 @@ class Node:
     value: Any  # scalar, or dict[str, tuple[int, Node]], or list[Node]
     line: int
     size: int = 1
-    height: int = 1
+    height: int = 0  # groups and lists one inside the other, from here down
 
 
 @dataclass(frozen=True)

@@ -17,8 +17,11 @@ from scipy.special import log_ndtr
 
 Array = NDArray[np.float64]
 
-MARGINS = np.array([4.0, 3.0, 2.0, 1.25, 0.5, -0.5, -2.0])
-"""Where the tangents touch, in standard deviations inside the edge of the range."""
+MARGINS = np.array([4.0, 3.0, 2.5, 2.0, 1.5, 1.0, 0.5, 0.0, -0.75, -1.5, -3.0, -5.0, -8.0, -13.0, -21.0])
+"""Where the tangents touch, in standard deviations inside the edge of the range.
+
+Those far outside are for targets out of reach: without them a plan would not spread what it cannot avoid.
+"""
 
 WORK = 0.002
 """Cost of a minute of work in units of -log(chance): five minutes must buy one percent."""
@@ -28,6 +31,12 @@ HARD = 2000.0
 
 SHORTEST_SIGMA = 0.1
 """Least standard deviation taken, in tolerances: keeps readings off the very edge of a range."""
+
+LONGEST_SIGMA = 1.0
+"""Greatest standard deviation taken, in tolerances.
+
+Where little is known the chance hardly changes with the aim; the best guess should lie in the range all the same.
+"""
 
 
 @dataclass(frozen=True)
@@ -112,10 +121,15 @@ def edge_cost(inside: Array) -> tuple[Array, Array]:
     return -log_chance, slope
 
 
+def judged_sigma(sigma: Array, scale: Array) -> Array:
+    """Standard deviations (r,) as the cost takes them: neither far below nor far above a tolerance."""
+    return np.asarray(np.clip(sigma, SHORTEST_SIGMA * scale, LONGEST_SIGMA * scale), dtype=float)
+
+
 def _edges(wanted: Wanted, columns: int) -> tuple[Array, Array]:
     """Rows `cost variable >= tangent of the cost` of every finite edge of every range."""
     m, r = wanted.gain.shape[1], wanted.gain.shape[0]
-    sigma = np.maximum(wanted.sigma, SHORTEST_SIGMA * wanted.scale)
+    sigma = judged_sigma(wanted.sigma, wanted.scale)
     cost, slope = edge_cost(MARGINS)
     rows: list[Array] = []
     floor: list[float] = []

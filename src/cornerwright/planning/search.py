@@ -12,11 +12,11 @@ from cornerwright.assembly.rig import Loose, Rig
 from cornerwright.mechanics.stance import Stance
 from cornerwright.planning.choose import (
     HARD,
-    SHORTEST_SIGMA,
     WORK,
     Wanted,
     choose_steps,
     edge_cost,
+    judged_sigma,
 )
 from cornerwright.planning.observe import pick, pick_gradient
 from cornerwright.planning.wants import Limit, Want
@@ -186,7 +186,7 @@ def _judged(task: Task, at: Outputs, steps: Array) -> tuple[float, Array]:
     """Cost of these steps by the full model, and how far each limit is overrun (h,) [SI]."""
     keys = tuple(want.key for want in task.wants)
     value = pick(at, keys)[0]
-    sigma = np.maximum(task.sigma, SHORTEST_SIGMA * np.array([want.scale for want in task.wants]))
+    sigma = judged_sigma(task.sigma, np.array([want.scale for want in task.wants]))
     cost = 0.0
     for want, reading, spread in zip(task.wants, value, sigma, strict=True):
         for edge, sign in ((want.band.high, -1.0), (want.band.low, 1.0)):

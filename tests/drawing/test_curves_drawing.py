@@ -1,0 +1,106 @@
+"""Charts of a wheel's travel."""
+
+from __future__ import annotations
+
+import xml.etree.ElementTree as ET
+
+import pytest
+from drawing_samples import check_lettering, words_of
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from cornerwright.drawing.curves import PANELS, travel_curves
+from cornerwright.model.results import TravelResult, TravelRow
+
+NS = "{http://www.w3.org/2000/svg}"
+
+
+def travel(*rows: TravelRow) -> TravelResult:
+    return TravelResult(
+        car="Harrier saloon (invented)",
+        corner="front_left",
+        lowest_mm=-80,
+        highest_mm=90,
+        rows=rows,
+    )
+
+
+def row(lift: float, **changes: object) -> TravelRow:
+    values = {
+        "camber_deg": -1.2 - 0.018 * lift,
+        "toe_deg": 0.05 + 0.0008 * lift,
+        "half_track_mm": 0.04 * lift,
+        "damper_mm": 431 - 0.61 * lift,
+    }
+    return TravelRow(lift_mm=lift, inside=True, **(values | changes))  # type: ignore[arg-type]
+
+
+def find(results: TravelResult, tag: str) -> list[ET.Element]:
+    return ET.fromstring(travel_curves(results).svg()).findall(f".//{NS}{tag}")
+
+
+VALUE = st.none() | st.floats(-1e3, 1e3)
+ROWS = st.builds(
+    lambda lift, values, sigma: TravelRow(
+        lift_mm=lift,
+        inside=True,
+        sigma={} if sigma is None else {key: sigma for key, _ in PANELS},
+        **dict(zip([key for key, _ in PANELS], values, strict=True)),
+    ),
+    st.floats(-300, 300),
+    st.tuples(VALUE, VALUE, VALUE, VALUE),
+    st.none() | st.floats(0, 50),
+)
+
+
+@settings(max_examples=80, deadline=None)
+@given(st.lists(ROWS, max_size=12), st.floats(140, 260), st.floats(30, 90))
+def test_no_two_texts_overlap_and_none_leaves_the_page(rows: list[TravelRow], width: float, panel: float) -> None:
+    rows.sort(key=lambda one: one.lift_mm)
+    check_lettering(travel_curves(travel(*rows), width, panel))
+
+
+def test_four_panels_with_their_units() -> None:
+    words = words_of(travel_curves(travel(row(-50), row(0), row(50))))
+    for title in ("camber, deg", "toe, deg", "half-track, mm", "damper length, mm", "lift, mm"):
+        assert title in words
+    assert len(find(travel(row(-50), row(0), row(50)), "polyline")) == 4
+
+
+def test_a_curve_passes_through_its_ticks() -> None:
+    """Damper length 400 at lift 0 and 450 at -50: the curve must cross there on the drawn axes."""
+    results = travel(*(row(lift, damper_mm=400.0 - lift) for lift in (-50.0, 0.0, 50.0)))
+    drawing = travel_curves(results)
+    line = ET.fromstring(drawing.svg()).findall(f".//{NS}polyline")[3]
+    spots = [tuple(map(float, s.split(","))) for s in line.get("points", "").split()]
+    labels = [box for box in drawing.texts if box.words in ("400", "−50", "50")]
+    height = next(box for box in labels if box.words == "400")
+    assert spots[1][1] == pytest.approx(height.bottom - (0.24 + 0.36) * 2.9, abs=0.01)
+    below = [box for box in labels if box.words == "−50" and box.top > spots[0][1]]
+    assert any((b.left + b.right) / 2 == pytest.approx(spots[0][0], abs=0.01) for b in below)
+
+
+def test_a_band_is_drawn_where_sigma_is_given_and_explained() -> None:
+    plain = travel(row(-50), row(0), row(50))
+    banded = travel(*(row(lift, sigma={"toe_deg": 0.02}) for lift in (-50, 0, 50)))
+    assert len(find(plain, "polygon")) == 0
+    assert len(find(banded, "polygon")) == 1
+    assert "2 sigma" in words_of(travel_curves(banded))
+    assert "2 sigma" not in words_of(travel_curves(plain))
+
+
+def test_a_row_outside_the_travel_leaves_a_gap() -> None:
+    gap = TravelRow(lift_mm=0, inside=False)
+    results = travel(row(-60), row(-50), gap, row(50), row(60))
+    assert len(find(results, "polyline")) == 8
+
+
+def test_what_is_not_known_is_said() -> None:
+    assert words_of(travel_curves(travel())).count("not known") == 4
+    some = travel(row(-50, toe_deg=None), row(50, toe_deg=None))
+    assert words_of(travel_curves(some)).count("not known") == 1
+
+
+def test_small_pages_are_refused() -> None:
+    with pytest.raises(ValueError, match="140 mm"):
+        travel_curves(travel(), 100.0)

@@ -1,0 +1,533 @@
+"""Files: every bad one is refused with its line and in plain words; good ones keep their comments."""
+
+from __future__ import annotations
+
+import datetime
+import os
+import stat
+from typing import Annotated, Any, Literal
+
+import pytest
+import yaml_samples as samples
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from pydantic import Field, field_validator, model_validator
+
+from cornerwright.model import files
+from cornerwright.model.base import Document, Point
+from cornerwright.model.errors import Problem, Refusal
+from cornerwright.model.files import read_document, read_tree, update_file, validated, write_document
+from cornerwright.model.problems import problems_from
+from cornerwright.model.reader import MOST_NODES, plain_value, read_text
+from cornerwright.model.tree import MOST_PROBLEMS, dotted, path_of
+from cornerwright.model.units import Angle, Length, PositiveLength, PositiveRate, Weight, unfit
+
+
+class Coil(Document):
+    rate: PositiveRate
+    free: PositiveLength
+    block: PositiveLength
+
+    @model_validator(mode="after")
+    def _fits(self) -> Coil:
+        if self.block >= self.free:
+            raise ValueError("block must be shorter than free")
+        return self
+
+
+class Rods(Document):
+    kind: Literal["rods"] = "rods"
+    rods: list[Point]
+    name: str
+
+
+class Strut(Document):
+    kind: Literal["strut"] = "strut"
+    top: Point
+    lean: Angle = 0.0
+
+
+class Side(Document):
+    stack: Annotated[tuple[Coil, ...], Field(min_length=1, max_length=4)]
+    linkage: Annotated[Rods | Strut, Field(discriminator="kind")]
+    note: Annotated[str, Field(max_length=20)] | None = None
+    turns: Annotated[int, Field(ge=2, le=12)] = 6
+    spacers: Annotated[Length, Field(ge=0.001)] = 0.002
+    loose: bool = False
+    measured: datetime.date | None = None
+    named: dict[Annotated[str, Field(pattern=r"^[a-z]+$")], Weight] = Field(default_factory=dict)
+    stop: Length | Literal["none"] = "none"
+    range: tuple[Length, Length] = (0.0, 0.01)
+
+    @field_validator("turns")
+    @classmethod
+    def _even(cls, turns: int) -> int:
+        if turns % 2:
+            raise ValueError("an even number of turns")
+        return turns
+
+    @model_validator(mode="after")
+    def _in_range(self) -> Side:
+        if self.range[0] > self.range[1]:
+            raise unfit("a range that falls", "the least first", at=("range", 1))
+        return self
+
+
+class Car(Document):
+    name: str
+    wheelbase: PositiveLength
+    left: Side
+    right: Side
+
+
+def completed(plain: Any) -> Any:
+    """Right is as left, member by member, unless given."""
+    if isinstance(plain, dict) and isinstance(plain.get("left"), dict):
+        right = plain.get("right", {})
+        if isinstance(right, dict):
+            return {**plain, "right": {**plain["left"], **right}}
+    return plain
+
+
+def left_of(path: tuple[str | int, ...]) -> tuple[str | int, ...]:
+    return ("left", *path[1:]) if path[:1] == ("right",) else path
+
+
+GOOD = samples.GOOD
+
+
+@pytest.fixture
+def put(tmp_path):
+    def write(text: str | bytes):
+        path = tmp_path / "car.yaml"
+        path.write_bytes(text if isinstance(text, bytes) else text.encode())
+        return path
+
+    return write
+
+
+def read_car(path) -> Car:
+    return read_document(path, Car, prepare=completed, aliases=left_of)
+
+
+def refusal_of(path, read=read_tree) -> tuple[Problem, ...]:
+    with pytest.raises(Refusal) as caught:
+        read(path)
+    problems = caught.value.problems
+    for problem in problems:
+        assert problem.file == os.fspath(path)
+        assert problem.expected
+        assert str(problem).isprintable()
+    return problems
+
+
+def test_good_file(put):
+    car = read_car(put(GOOD))
+    assert car.wheelbase == 2.395
+    assert car.left.stack[0].rate == pytest.approx(78807.0758609, rel=1e-11)
+    assert car.right.linkage.top == Point(0.0, 0.55, 0.7)
+    assert car.right.turns == 8
+    assert car.left.turns == 6
+
+
+# ------------------------------------------------------------------ bad files
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "field", "found"),
+    [pytest.param(*rest, id=name) for name, *rest in samples.BAD],
+)
+def test_bad_text(put, text, line, field, found):
+    problem = refusal_of(put(text))[0]
+    assert (problem.line, problem.field) == (line, field)
+    assert found in problem.found
+
+
+def test_missing_and_directory_and_pipe(tmp_path):
+    assert refusal_of(tmp_path / "none.yaml")[0].found == "no such file"
+    assert refusal_of(tmp_path)[0].found == "a directory"
+    assert refusal_of(tmp_path / "none.yaml" / "more")[0].found
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+    assert "not a regular file" in refusal_of(pipe)[0].found
+    assert "not a regular file" in refusal_of("/dev/zero")[0].found
+
+
+def test_path_with_a_zero_byte():
+    with pytest.raises(Refusal):
+        read_tree("a\0b")
+    with pytest.raises(Refusal):
+        write_document("a\0b", Coil(rate=1, free=2, block=1))
+
+
+@pytest.mark.skipif(os.geteuid() == 0, reason="root may read everything")
+def test_no_permission(put):
+    path = put(GOOD)
+    path.chmod(0)
+    assert refusal_of(path)[0].found == "no permission"
+
+
+def test_too_large(put):
+    assert "MB" in refusal_of(put("#" * (4 * 1024 * 1024 + 1)))[0].found
+    with pytest.raises(Refusal, match="empty"):
+        read_tree(put("#" * (4 * 1024 * 1024)))
+
+
+def test_many_problems_are_all_told_up_to_a_number(put):
+    problems = refusal_of(put("a: {" + "!t b: 1, " * 50 + "}\n"))
+    assert len(problems) == 50 + 49  # each tag, and each name but the first
+    problems = refusal_of(put("a:\n" + " - !t 1\n" * 1000))
+    assert len(problems) == MOST_PROBLEMS + 1
+
+
+def test_aliases_within_reason_are_read():
+    tree = read_text("a: &x {p: 1, q: [2]}\nb: *x\nc: [*x]\nd: &n 5\ne: *n\n")
+    assert tree.plain == {"a": {"p": 1, "q": [2]}, "b": {"p": 1, "q": [2]}, "c": [{"p": 1, "q": [2]}], "d": 5, "e": 5}
+    first = tree.plain
+    first["b"]["q"].append(3)
+    assert first["a"]["q"] == [2]
+
+
+def test_just_deep_enough():
+    read_text("a: " + "[" * 49 + "1" + "]" * 49)
+    with pytest.raises(Refusal, match="too deep"):
+        read_text("a: " + "[" * 50 + "]" * 50)
+    # levels by anchor, each holding the one before, are counted as they stand expanded
+    with pytest.raises(Refusal, match="too deep"):
+        read_text("".join(f"a{i}: &a{i} [{'*a' + str(i - 1) if i else 1}]\n" for i in range(60)))
+
+
+def test_just_few_enough():
+    # the root, a, its list; x with its 999 entries; each alias counts as all it stands for
+    text = "x: &x [" + "1," * 999 + "]\na:\n" + " - *x\n" * 198
+    assert len(read_text(text).plain["a"]) == 198
+    with pytest.raises(Refusal, match=str(MOST_NODES)):
+        read_text(text + " - *x\n")
+
+
+@pytest.mark.parametrize(
+    ("text", "value"),
+    [
+        ("yes", "yes"), ("no", "no"), ("on", "on"), ("y", "y"), ("true", True), ("False", False), ("~", None),
+        ("", None), ("null", None), ("12", 12), ("-12", -12), ("012", 12), ("0o14", 12), ("0xC", 12),
+        ("1_000", "1_000"), ("1.5", 1.5), ("1e3", 1000.0), (".5", 0.5), ("5.", 5.0),
+        ("1:30", "1:30"), ("2024-05-31", "2024-05-31"),
+        (".inf", float("inf")), ("16 1/4 in", "16 1/4 in"), ("nan", "nan"),
+    ],
+)  # fmt: skip
+def test_scalars_by_the_core_schema(text, value):
+    assert plain_value(text) == value
+    assert type(plain_value(text)) is type(value)
+
+
+def test_paths():
+    path = ("front", "left", "stack", 0, "rate")
+    assert dotted(path) == "front.left.stack[0].rate"
+    assert path_of(dotted(path)) == path
+    assert path_of("a[1][2]") == ("a", 1, 2)
+    assert dotted(("a\x1b[2J",)) == "a?[2J"
+    for bad in ("", ".", "a.", "a[", "a[x]", "a]", "[0]", "a[-1]"):
+        with pytest.raises(Refusal):
+            path_of(bad)
+
+
+def test_lines_fall_back_to_what_holds_the_place():
+    tree = read_text("# one\na:\n  - b: 1\n  - c:\n      d: 2\n")
+    assert tree.line_of(("a", 1, "c", "d")) == 5
+    assert tree.line_of(("a", 1, "c", "e")) == 4
+    assert tree.line_of(("a", 1, "x", "y")) == 4
+    assert tree.line_of(("a", 7)) == 2
+    assert tree.line_of(("z",)) == 2
+    assert tree.nearest(("a", 1, "c", "e", "f")) == ("a", 1, "c")
+    assert tree.has(("a", 0, "b"))
+    assert not tree.has(("a", "0"))
+
+
+# ------------------------------------------------------------------ bad values
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "line", "field", "found", "expected"),
+    [pytest.param(*rest, id=name) for name, *rest in samples.BAD_VALUES],
+)
+def test_bad_value(put, before, after, line, field, found, expected):
+    assert before in GOOD
+    problems = refusal_of(put(GOOD.replace(before, after, 1)), read_car)
+    assert [(one.line, one.field) for one in problems] == [(line, field)]
+    assert problems[0].found == found
+    assert expected in problems[0].expected
+    # nothing of pydantic's or Python's own language
+    said = problems[0].expected
+    for jargon in ("Input should", "valid", "dictionary", "instance", "NoneType", "str ", "float", "string", "tuple"):
+        assert jargon not in said
+
+
+def test_all_problems_at_once_in_the_order_of_the_file(put):
+    text = GOOD.replace("2395", "true").replace("450 lbf/in", "450 lb/in").replace("turns: 8", "turns: 99")
+    problems = refusal_of(put(text), read_car)
+    assert [one.field for one in problems] == ["wheelbase", "left.stack[0].rate", "right.turns"]
+    assert [one.line for one in problems] == sorted(one.line for one in problems)
+
+
+def test_a_problem_on_the_left_is_not_told_again_for_the_right(put):
+    problems = refusal_of(put(GOOD.replace("free: 180", "free: tall")), read_car)
+    assert [one.field for one in problems] == ["left.stack[0].free"]
+
+
+def test_a_problem_only_on_the_completed_right_is_told_at_the_left_line(put):
+    def bent(plain):
+        plain = completed(plain)
+        return {**plain, "right": {**plain["right"], "spacers": -5}}
+
+    tree = read_tree(put(GOOD))
+    with pytest.raises(Refusal) as caught:
+        validated(tree, Car, bent, left_of)
+    (problem,) = caught.value.problems
+    assert problem.field == "right.spacers"
+    assert problem.line == tree.line_of(("left", "spacers"))
+
+
+def test_refusal_of_the_completing_step_gets_the_file(put):
+    def refuse(plain):
+        raise Refusal.of("something", "something else", field="left")
+
+    assert refusal_of(put(GOOD), lambda path: read_document(path, Car, prepare=refuse))[0].field == "left"
+
+
+def test_problems_need_no_aliases(put):
+    tree = read_tree(put("rate: 1\n"))
+    try:
+        Coil.model_validate(tree.plain)
+    except ValueError as error:
+        told = problems_from(error, tree, Coil)
+    assert [(one.field, one.line, one.found) for one in told] == [("free", 1, "nothing"), ("block", 1, "nothing")]
+
+
+# ------------------------------------------------------------------ anything at all
+
+
+@settings(max_examples=300, deadline=None)
+@given(st.binary(max_size=400) | st.text(max_size=400).map(lambda text: text.encode("utf-8", "surrogatepass")))
+def test_any_bytes_are_read_or_refused(tmp_path_factory, data):
+    path = tmp_path_factory.getbasetemp() / "any.yaml"
+    path.write_bytes(data)
+    with pytest.raises(Refusal):
+        read_document(path, Coil)
+
+
+@settings(max_examples=400, deadline=None)
+@given(st.lists(st.sampled_from(samples.PIECES), max_size=40).map("".join))
+def test_any_yaml_like_text_is_read_or_refused(text):
+    try:
+        tree = read_text(text)
+    except Refusal:
+        return
+    assert isinstance(tree.plain, dict)
+    with pytest.raises(Refusal):
+        validated(tree, Car, completed, left_of)
+
+
+LEAVES = (
+    st.none()
+    | st.booleans()
+    | st.integers()
+    | st.floats()
+    | st.text(max_size=8)
+    | st.sampled_from(["450 lbf/in", "1 in"])
+)
+NAMES = st.sampled_from(["name", "wheelbase", "left", "right", "stack", "linkage", "kind", "rods", "top", "turns",
+                         "rate", "range", "named", "stop", "note", "x", "y"]) | st.text(max_size=5)  # fmt: skip
+TREES = st.recursive(
+    LEAVES, lambda inner: st.lists(inner, max_size=4) | st.dictionaries(NAMES, inner, max_size=5), max_leaves=25
+)
+
+
+@settings(max_examples=300, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(st.dictionaries(NAMES, TREES, max_size=5), st.sampled_from(["left", "wheelbase", "linkage"]), TREES)
+def test_any_tree_is_read_or_refused(plain, name, grafted):
+    text = files.dump(files.fresh(samples.savable(plain)), files.Layout()) if plain else "{}"
+    base = read_text(GOOD).plain
+    base["left"][name] = grafted
+    for prepare in (completed, lambda _: base):
+        try:
+            validated(read_text(text), Car, prepare, left_of)
+        except Refusal as refusal:
+            assert all(one.expected and str(one) for one in refusal.problems)  # noqa: PT017
+
+
+# ------------------------------------------------------------------ writing
+
+
+def test_fresh_document_reads_back(tmp_path, put):
+    car = read_car(put(GOOD))
+    path = tmp_path / "new.yaml"
+    write_document(path, car)
+    assert read_document(path, Car) == car
+    assert "wheelbase: 2395\n" in path.read_text()
+    write_document(path, car, keep=tmp_path / "none.yaml")
+    assert read_document(path, Car) == car
+
+
+def test_keep_changes_only_what_changed(put):
+    path = put(GOOD)
+    car = read_car(path)
+    write_document(path, car, keep=path, prepare=completed)
+    assert path.read_text() == GOOD
+    write_document(path, car.model_copy(update={"wheelbase": 2.4}), keep=path, prepare=completed)
+    assert path.read_text() == GOOD.replace("2395 mm", "2400   ")
+    assert "# as measured" in path.read_text()
+
+
+def test_keep_writes_down_a_side_that_no_longer_follows(put):
+    path = put(GOOD)
+    car = read_car(path)
+    changed = car.model_copy(update={"left": car.left.model_copy(update={"spacers": 0.004, "note": None})})
+    write_document(path, changed, keep=path, prepare=completed)
+    assert read_car(path) == changed
+    assert read_tree(path).plain["right"]["spacers"] == 2
+    assert "# as measured" in path.read_text()
+
+
+def test_keep_follows_lists_that_grow_and_shrink(put):
+    path = put(GOOD)
+    car = read_car(path)
+    coil = Coil(rate=4, free=60, block=13)
+    for stack in ((*car.left.stack, coil), (coil,), (coil, coil, coil), car.left.stack):
+        car = car.model_copy(update={"left": car.left.model_copy(update={"stack": stack})})
+        write_document(path, car, keep=path, prepare=completed)
+        assert read_car(path) == car
+    assert "# main" in path.read_text()
+
+
+def test_keep_must_be_good(put, tmp_path):
+    path = put("name: x\n")
+    with pytest.raises(Refusal):
+        write_document(path, Coil(rate=1, free=2, block=1), keep=path)
+    assert path.read_text() == "name: x\n"
+
+
+def test_a_document_that_cannot_be_held_is_refused(tmp_path):
+    class Note(Document):
+        text: str
+
+    with pytest.raises(Refusal), pytest.warns(UserWarning, match="serialized"):
+        write_document(tmp_path / "x.yaml", Note.model_construct(text=5))
+    assert not list(tmp_path.iterdir())
+
+
+def test_update_keeps_everything_else(put):
+    path = put(GOOD)
+    update_file(
+        path, {"left.stack[0].rate": 60.0, "right.turns": 4, "left.note": "yes", "left.linkage.top[2]": "28 in"}
+    )
+    expected = (
+        GOOD.replace("450 lbf/in", "60        ").replace("turns: 8", "turns: 4").replace("note: soft", "note: yes")
+        .replace("700]", "28 in]")
+    )  # fmt: skip
+    assert path.read_text() == expected
+
+
+def test_update_makes_missing_groups_and_next_places(put):
+    path = put("a: 1 # one\nb: [1]\n")
+    update_file(path, {"c.d.e": 2, "b[1]": 3, "f[0].g": [1, {"h": None}], "a": {"x": "2024-05-31"}})
+    assert read_tree(path).plain == {
+        "a": {"x": "2024-05-31"}, "b": [1, 3], "c": {"d": {"e": 2}}, "f": [{"g": [1, {"h": None}]}],
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("field", "value"),
+    [
+        ("name.x", 1), ("left.stack[5]", 1), ("left.stack.rate", 1), ("left[0]", 1), ("bad[", 1), ("", 1),
+        ("name", float("nan")), ("name", object()), ("name", {1: 2}), ("name", 10**400), ("name", "\ud800"),
+        ("name", [float("inf")]), ("left.stack[0].rate.unit", 1),
+    ],
+)  # fmt: skip
+def test_update_refuses_and_changes_nothing(put, field, value):
+    path = put(GOOD)
+    with pytest.raises(Refusal):
+        update_file(path, {"wheelbase": 1, field: value})
+    assert path.read_text() == GOOD
+    assert [one.name for one in path.parent.iterdir()] == ["car.yaml"]
+
+
+def test_update_asks_before_it_writes(put):
+    path = put(GOOD)
+    with pytest.raises(Refusal) as caught:
+        update_file(path, {"left.turns": 99}, check=lambda tree: validated(tree, Car, completed, left_of))
+    assert caught.value.problems[0].field == "left.turns"
+    assert path.read_text() == GOOD
+
+
+def test_update_does_not_change_through_an_alias(put):
+    text = "a: &x {p: 1}\nb: *x\n"
+    path = put(text)
+    with pytest.raises(Refusal, match="other values"):
+        update_file(path, {"b.p": 2})
+    assert path.read_text() == text
+
+
+@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(st.lists(st.sampled_from(samples.PIECES), max_size=25).map("".join), TREES)
+def test_update_of_anything_is_right_or_refused(tmp_path_factory, text, value):
+    path = tmp_path_factory.getbasetemp() / "update.yaml"
+    path.write_bytes(text.encode())
+    try:
+        before = read_tree(path).plain
+        update_file(path, {"a": value})
+    except Refusal:
+        assert path.read_bytes().decode() == text
+        return
+    after = read_tree(path).plain
+    assert samples.same({**before, "a": value}, after)
+
+
+def test_layout_is_kept(put):
+    text = "---\n# top\nlist:\n- a: 1   # first\n  b: \"two\"\n-   a: 2\nother:\n    deep:\n        x: '1'\n"
+    path = put(text.replace("\n", "\r\n"))
+    update_file(path, {"other.deep.x": "2"})
+    assert path.read_bytes().decode() == text.replace("'1'", "'2'").replace("-   a", "- a").replace("\n", "\r\n")
+
+
+def test_write_is_whole_or_not_at_all(put, monkeypatch):
+    path = put(GOOD)
+    path.chmod(0o640)
+
+    def full(descriptor):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(files.os, "fsync", full)
+    problem = refusal_of(path, lambda path: update_file(path, {"wheelbase": 1}))[0]
+    assert "No space" in problem.found
+    assert path.read_text() == GOOD
+    assert [one.name for one in path.parent.iterdir()] == ["car.yaml"]
+    monkeypatch.undo()
+    update_file(path, {"wheelbase": 1})
+    assert stat.S_IMODE(path.stat().st_mode) == 0o640
+
+
+def test_new_content_is_on_the_disk_before_it_takes_the_name(put, monkeypatch):
+    path = put(GOOD)
+    calls = []
+    fsync, replace = os.fsync, os.replace
+    monkeypatch.setattr(files.os, "fsync", lambda one: (calls.append("fsync"), fsync(one)))
+    monkeypatch.setattr(files.os, "replace", lambda *both: (calls.append("replace"), replace(*both)))
+    update_file(path, {"wheelbase": 1})
+    assert calls == ["fsync", "replace", "fsync"]
+
+
+def test_a_link_stays_a_link(put, tmp_path):
+    path = put(GOOD)
+    link = tmp_path / "link.yaml"
+    link.symlink_to(path)
+    update_file(link, {"wheelbase": 1})
+    assert link.is_symlink()
+    assert "wheelbase: 1 " in path.read_text()
+
+
+def test_writing_where_it_cannot_be(tmp_path):
+    coil = Coil(rate=1, free=2, block=1)
+    with pytest.raises(Refusal, match="a directory"):
+        write_document(tmp_path, coil)
+    with pytest.raises(Refusal, match="no such file"):
+        write_document(tmp_path / "no" / "x.yaml", coil)
