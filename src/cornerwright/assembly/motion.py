@@ -107,12 +107,15 @@ class JackAxle:
         self.mean: dict[str, Array] = {}
         self.root: dict[str, Array] = {}
         self.where: dict[str, list[slice]] = {}
+        self.span: dict[str, tuple[Array, Array]] = {}
         self.low = np.array([min(row.lift for row in corner.linkage.rows) for corner in both])
         self.high = np.array([max(row.lift for row in corner.linkage.rows) for corner in both])
         for column in ("spring", "damper", "half_track", "camber", "toe", "caster"):
             pair = [one[column] for one in curves]
             self.mean[column] = np.stack([curve.coefficients for curve in pair])
             self.root[column] = np.stack([_root(curve.covariance) for curve in pair])
+            # Beyond its own rows a column goes on straight, even where other columns were read.
+            self.span[column] = (np.array([curve.low for curve in pair]), np.array([curve.high for curve in pair]))
             self.where[column] = [
                 unknowns.add(f"{name} jack table, {column.replace('_', ' ')}", name, 4) for name in place
             ]
@@ -185,7 +188,7 @@ class JackAxleMotion:
         axle = self._axle
         jets: dict[str, AxleJet] = {}
         for column, table in self._coefficients.items():
-            value, first, second = polynomial_jet(table, axle.low, axle.high, lifts)
+            value, first, second = polynomial_jet(table, *axle.span[column], lifts)
             jets[column] = AxleJet(value, _diagonal(first), _diagonal_twice(second))
         out = jets.pop("half_track")
         side = np.array([1.0, -1.0])

@@ -79,7 +79,7 @@ def outputs(variant: Variant, stance: Stance, *, gradients: bool = True) -> Outp
         "toe": heading.toe,
         "caster": heading.caster,
         "damper_length": kin.damper.value,
-        "spring_length": stance.spring_length,
+        "spring_length": stance.spring_length + variant.longer,
         "stroke_share": (stance.damper_length - rig.closed) / stroke,
         "spring_held": np.broadcast_to(ends.held, lifts.shape),
         "droop_left": lifts - ends.droop.lift,

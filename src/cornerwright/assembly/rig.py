@@ -119,8 +119,10 @@ class Rig:
         rates = self._stack[0] * rate_factor[:, :, None]
         free, block = np.broadcast_arrays(self._stack[1:2], rates)[0], self._stack[2:3]
         law = spring_pack(rates, free, np.broadcast_to(block, rates.shape), self._spacers)
-        # A spring that is really longer acts as a perch set further towards it.
-        seat = travel @ self._seat.T + d.free_length * z[:, self._free_length]
+        # A spring that is really longer, block and all, acts as a perch set further towards it; only the tape
+        # between the seats sees the difference.
+        longer = d.free_length * z[:, self._free_length]
+        seat = travel @ self._seat.T + longer
         body = travel @ self._body.T
         motions = tuple(axle.vary(a, z) for axle in self._axles)
         points = np.broadcast_to(self.height_points, (z.shape[0], 4, 3)).copy()
@@ -144,7 +146,7 @@ class Rig:
             tyre_radius=self._tyre_radius[None],
             tyre_rate=self._tyre * np.exp(d.tyre_rate * z[:, self._tyre_rate]),
         )
-        return Variant(self, inputs, motions, points, travel)
+        return Variant(self, inputs, motions, points, travel, longer)
 
     def _body_mass(self, z: Array) -> tuple[Array, Array]:
         """Mass (n,) [kg] and centre of gravity (n, 3) [m] of what the springs carry."""
@@ -206,6 +208,8 @@ class Variant:
     """(n, 4, 3) body axes [m]"""
     travel: Array
     """(n|1, m) adjusters' travels from where the linkage was measured [m]"""
+    longer: Array
+    """(n|1, 4) by how much each spring stack is longer than its file says [m]"""
 
     @property
     def count(self) -> int:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shlex
 from collections.abc import Callable
 from pathlib import Path
 
@@ -112,4 +113,5 @@ def show(page: Page, result: DemoResult) -> None:
     page.gap()
     car, readings, targets = (str(Path(result.folder) / name) for name in FILES)
     page.para("Now change a height in the targets and plan again:")
-    page.para(f"cornerwright plan {car} --readings {readings} --targets {targets}", indent=2)
+    words = ("cornerwright", "plan", car, "--readings", readings, "--targets", targets)
+    page.command(shlex.join(words), indent=2)

@@ -81,6 +81,10 @@ class Page:
             before = lead if k == 0 else " " * cell_len(lead)
             self._lines.append(_line([(before, ""), (line, style)]))
 
+    def command(self, words: str, *, indent: int = 0) -> None:
+        """A command line to copy: never broken."""
+        self._lines.append(_line([(" " * indent, ""), (words, "strong")]))
+
     def columns(
         self,
         rows: Sequence[Sequence[Cell]],

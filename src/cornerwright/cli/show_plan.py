@@ -143,7 +143,8 @@ def _changes(page: Page, before: Mapping[str, Mapping[str, str]], after: Mapping
     for place, values in after.items():
         for key in changed:
             if place not in CORNERS and key in values:
-                page.para(f"{' '.join(reading_words(key))} {values[key]}", indent=5)
+                words, unit = reading_words(key)
+                page.para(f"{words} {values[key]} {unit}", indent=5)
 
 
 ROOM = ("droop_left_mm", "bump_left_mm", "spring_held_mm", "stroke_percent")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from importlib import resources
 from pathlib import Path
 
@@ -64,8 +65,15 @@ def show(page: Page, result: NewResult) -> None:
     )
     page.head("Next")
     page.para("Replace the invented numbers by what you measure; the comments say how.", first="1. ")
-    page.para(f"cornerwright check {result.car}", first="2. ")
-    page.para(
-        f"cornerwright plan {result.car} --readings {result.readings} --targets {result.targets}",
-        first="3. ",
+    page.para("See what is wrong with it:", first="2. ")
+    page.command(_line("check", result.car), indent=3)
+    page.para("Work out what to turn:", first="3. ")
+    page.command(
+        _line("plan", result.car, "--readings", result.readings, "--targets", result.targets),
+        indent=3,
     )
+
+
+def _line(*words: str) -> str:
+    """A command line as a shell takes it."""
+    return shlex.join(("cornerwright", *words))

@@ -17,6 +17,9 @@ Purpose = Literal["height", "damper", "camber", "caster", "toe", "bar"]
 COUNT = re.compile(r"\s*(?P<count>[+-]?\d+(\.\d+)?)\s*(?P<unit>turn|flat|notch|shim)(e?s)?\s*")
 """A travel counted in the hand's units."""
 
+COUNTED_IN = {"turn": ("turn", "flat"), "flat": ("turn", "flat"), "notch": ("notch",), "shim": ("shim",), "mm": ()}
+"""What the settings of an adjuster may be counted in, by its own unit."""
+
 MINUTES = {
     "perch": 4.0,
     "body": 4.0,
@@ -107,6 +110,8 @@ class Adjuster(Document):
 
     @model_validator(mode="after")
     def _inside_its_range(self) -> Adjuster:
+        if self.unit != "mm" and "pitch" not in self.model_fields_set:
+            raise ValueError("give the pitch: the travel of one turn, notch or shim")
         low, high = self.range
         if not low < high:
             raise ValueError("the range must go from the least to the greatest travel")
@@ -141,11 +146,14 @@ class Adjuster(Document):
 
 
 def _in_mm(value: Any, data: dict[str, Any]) -> Any:
-    """A text such as "3 notch" as a travel in mm; anything else is left for the length's own reading."""
+    """A text such as "3 notch" as a travel in mm; anything else is left for the length's own reading.
+
+    A count in another unit than the adjuster's (turns of a cam that has notches) is left too, and refused there.
+    """
     if not isinstance(value, str) or "pitch" not in data or "flats_per_turn" not in data:
         return value
     match = COUNT.fullmatch(value)
-    if match is None:
+    if match is None or match["unit"] not in COUNTED_IN.get(data.get("unit", "mm"), ()):
         return value
     per_unit = data["pitch"] / (data["flats_per_turn"] if match["unit"] == "flat" else 1)
     return to_document(float(match["count"]) * per_unit, LENGTH)

@@ -80,7 +80,7 @@ def _negated(value: Any) -> Any:
         return -value
     if isinstance(value, str):
         text = value.strip()
-        if text[:1] in ("-", "\N{MINUS SIGN}"):
+        if text[:1] in ("-", "\N{MINUS SIGN}", "\N{EN DASH}"):
             return text[1:].lstrip()
         return "-" + text.removeprefix("+")
     return value

@@ -146,10 +146,8 @@ def _held_advice(corner: _Corner, held: float) -> str:
         if body is not None and body.range[0] <= body.setting + change <= body.range[1]:
             return f"{_turned(body, change)}: the spring is then just held at full droop"
         way = "shorter" if change < 0 else "longer"
-        return (
-            f"a damper about {_mm(abs(change))} {way} when open, or a helper spring with "
-            f"{_mm(max(0.0, aim - held))} more travel"
-        )
+        damper = f"a damper about {_mm(abs(change))} {way} when open"
+        return damper if held > aim else f"{damper}, or a helper spring with {_mm(aim - held)} more travel"
     if held < 0:
         return f"a helper spring with at least {_mm(-held)} of travel, or a droop limit to the same end"
     return "a shorter damper would end the droop where the spring is just held"

@@ -28,8 +28,8 @@ ROUNDS = 12
 SETTLED = 1e-4
 """Largest change of any unknown [standard deviations] in the last round of a fit that converged."""
 
-UNSEEN = 0.95
-"""An unknown whose standard deviation stays above this share of its prior was not seen by the readings."""
+SURPRISE = 4.0
+"""A reading further than this many standard deviations from what all else led one to expect is asked about."""
 
 
 @dataclass(frozen=True)
@@ -46,7 +46,7 @@ class Belief:
     residual: Array
     """(r,) reading minus fit, in standard deviations of the gauge"""
     surprise: Array
-    """(r,) reading minus what the file alone led one to expect, in standard deviations of that expectation"""
+    """(r,) reading minus what the file and the other readings led one to expect, in standard deviations of that"""
     verdict: Literal["fitted", "not converged", "does not stand", "nothing read"]
 
     @property
@@ -83,14 +83,14 @@ def learn(rig: Rig, reading: Reading | None) -> Belief:
     nothing = np.zeros(rig.unknowns.size)
     if reading is None:
         return _unread(nothing)
-    read = _known_to_the_model(rig, observations(reading))
+    read = _known_to_the_model(rig, observations(reading), loose_in(reading.state))
     if not read.keys:
         return _unread(nothing)
     loose = loose_in(reading.state)
     z = nothing
     start = None
     verdict: Literal["fitted", "not converged", "does not stand"] = "not converged"
-    first_gap = first_spread = np.zeros(len(read.keys))
+    surprise = np.zeros(len(read.keys))
     jacobian = np.zeros((len(read.keys), z.size))
     for turn in range(ROUNDS):
         value, jacobian, start = _predicted(rig, z, read.keys, loose, start)
@@ -100,7 +100,7 @@ def learn(rig: Rig, reading: Reading | None) -> Belief:
         inner = jacobian @ jacobian.T + np.diag(read.scatter**2)
         gap = read.value - value
         if turn == 0:
-            first_gap, first_spread = gap, np.sqrt(np.diag(inner))
+            surprise = surprises(gap, inner)
         new = jacobian.T @ np.linalg.solve(inner, gap + jacobian @ z)
         change = np.abs(new - z).max()
         # The model is mildly curved: a step of several standard deviations is taken in parts.
@@ -115,9 +115,31 @@ def learn(rig: Rig, reading: Reading | None) -> Belief:
         scatter=read.scatter,
         keys=read.keys,
         residual=(read.value - value) / read.scatter,
-        surprise=first_gap / np.where(first_spread > 0, first_spread, 1.0),
+        surprise=surprise,
         verdict=verdict,
     )
+
+
+def surprises(gap: Array, covariance: Array) -> Array:
+    """How far each reading (r,) lies from what the others make of it, in standard deviations.
+
+    gap (r,): readings minus expectation before anything was read, of this covariance (r, r). The reading that
+    fits least is set aside before the others are judged, and so on while one lies beyond SURPRISE, so that one
+    slip does not accuse its neighbours. Source: conditional normal distribution, as in Gelman et al., Bayesian
+    Data Analysis, 3rd ed., appendix A (from memory).
+    """
+    found = np.zeros(gap.size)
+    left = np.arange(gap.size)
+    while left.size:
+        precision = np.linalg.inv(covariance[np.ix_(left, left)])
+        off = (precision @ gap[left]) / np.sqrt(np.diag(precision))
+        worst = int(np.argmax(np.abs(off)))
+        if abs(off[worst]) <= SURPRISE:
+            found[left] = off
+            break
+        found[left[worst]] = off[worst]
+        left = np.delete(left, worst)
+    return found
 
 
 def _unread(nothing: Array) -> Belief:
@@ -125,13 +147,13 @@ def _unread(nothing: Array) -> Belief:
     return Belief(nothing, np.zeros((0, nothing.size)), empty, (), empty, empty, "nothing read")
 
 
-def _known_to_the_model(rig: Rig, read: Observations) -> Observations:
+def _known_to_the_model(rig: Rig, read: Observations, loose: Loose) -> Observations:
     """Leave out readings that the model has no value for (caster without any in the jack table)."""
-    variant = rig.vary()
-    value = pick(outputs(variant, variant.stand(), gradients=False), read.keys)[0]
-    keep = ~np.isnan(value)
-    if not keep.any():
-        return read
+    variant = rig.vary(loose=loose)
+    stance = variant.stand()
+    if not stance.stands[0]:
+        return read  # the fit will say so
+    keep = ~np.isnan(pick(outputs(variant, stance, gradients=False), read.keys)[0])
     keys = tuple(key for key, kept in zip(read.keys, keep, strict=True) if kept)
     return Observations(keys, read.value[keep], read.scatter[keep])
 

@@ -18,11 +18,11 @@ from cornerwright.model.results import Finding, PlanResult
 from cornerwright.model.target import Targets
 from cornerwright.planning.answer import Planned, predicted_readings, short_of, staged
 from cornerwright.planning.cautions import cautions_for
-from cornerwright.planning.learn import Belief, learn, loose_in
+from cornerwright.planning.learn import SURPRISE, Belief, learn, loose_in
 from cornerwright.planning.observe import Key, gauge_scatter, pick
 from cornerwright.planning.search import Found, Task, search, step_bounds
 from cornerwright.planning.shortfall import shortfalls
-from cornerwright.planning.wants import Want, limits_of, wants_of
+from cornerwright.planning.wants import Limit, Want, limits_of, wants_of
 
 Array = NDArray[np.float64]
 Progress = Callable[[float, str], None]
@@ -32,9 +32,6 @@ DRAWS = 256
 
 SEED = 20
 """Of the draws: the same files give the same plan, digit for digit."""
-
-SURPRISE = 4.0
-"""A reading further from what the file led one to expect than this many standard deviations is asked about."""
 
 
 def plan(
@@ -61,7 +58,7 @@ def plan(
         bushes=True,
     )
     tell(0.2, "drawing the cars that the readings allow")
-    wants, unknown = _known(rig, belief, loose, wants_of(targets, rig))
+    wants, limits, unknown = _known(rig, belief, loose, wants_of(targets, rig), limits_of(targets))
     findings.extend(unknown)
     keys = tuple(want.key for want in wants)
     gauges = Gauges() if reading is None else reading.gauges
@@ -78,7 +75,7 @@ def plan(
         belief.mean,
         loose,
         wants,
-        limits_of(targets),
+        limits,
         sigma(rig.settings),
         np.where(links, 0, lowest),
         np.where(links, 0, highest),
@@ -100,7 +97,8 @@ def plan(
         return _no_plan(car, belief, findings)
     tell(0.6, "checking what falls short")
     _, at = task.at(found.settings, gradients=True)
-    short = shortfalls(task, found, at)
+    short = shortfalls(task, found, at, final)
+    broken = _broken_limits(task, found, final)
     tell(0.8, "predicting the readings")
     planned = Planned(
         rig=rig,
@@ -121,7 +119,7 @@ def plan(
     tell(1.0, "done")
     return PlanResult(
         car=car.name,
-        verdict=_verdict(found, short),
+        verdict=_verdict(broken, short, unknown),
         moves=moves,
         stages=stages,
         predicted=predicted_readings(planned),
@@ -129,7 +127,7 @@ def plan(
         chance=planned.chance(),
         minutes=sum(move.minutes for move in moves),
         rounds=found.rounds,
-        findings=tuple(findings + _broken(found) + _beyond(rig, final_stance)),
+        findings=tuple(findings + _broken(broken) + _beyond(rig, final_stance)),
         cautions=cautions_for(car, moves),
     )
 
@@ -157,23 +155,33 @@ def _drawn(rig: Rig, belief: Belief, settings: Array, loose: Loose, keys: tuple[
     return pick(outputs(variant, variant.stand(), gradients=False), keys)
 
 
-def _known(rig: Rig, belief: Belief, loose: Loose, wants: tuple[Want, ...]) -> tuple[tuple[Want, ...], list[Finding]]:
-    """Leave out, and say so, what is wanted of a reading that the model has no value for."""
+def _known(
+    rig: Rig, belief: Belief, loose: Loose, wants: tuple[Want, ...], limits: tuple[Limit, ...]
+) -> tuple[tuple[Want, ...], tuple[Limit, ...], list[Finding]]:
+    """Leave out, and say so, what is asked for of a reading that the model has no value for."""
     variant = rig.vary(unknowns=belief.mean, loose=loose)
-    value = pick(outputs(variant, variant.stand(), gradients=False), tuple(want.key for want in wants))[0]
-    kept = tuple(want for want, number in zip(wants, value, strict=True) if np.isfinite(number))
+    at = outputs(variant, variant.stand(), gradients=False)
+
+    def there(key: Key) -> bool:
+        return bool(np.isfinite(pick(at, (key,))[0, 0]))
+
+    missing = [want.key for want in wants if not want.usual and not there(want.key)]
+    missing += [limit.key for limit in limits if limit.asked and not there(limit.key)]
     findings = [
         Finding(
             level="warning",
-            place=want.key[0] or "car",
+            place=corner or "car",
             about="target",
-            says=f"the {want.key[1].replace('_', ' ')} is wanted but cannot be computed",
-            do="give at least one reading of it in the jack table",
+            says=f"the {name.replace('_', ' ')} is wanted but cannot be computed",
+            do="give readings of it, or of the damper where it is about travel, in the jack table",
         )
-        for want, number in zip(wants, value, strict=True)
-        if not np.isfinite(number) and not want.usual
+        for corner, name in dict.fromkeys(missing)
     ]
-    return kept, findings
+    return (
+        tuple(want for want in wants if there(want.key)),
+        tuple(limit for limit in limits if there(limit.key)),
+        findings,
+    )
 
 
 def _link_steps(task: Task, found: Found, lowest: Array, highest: Array) -> Array:
@@ -197,14 +205,14 @@ def _link_steps(task: Task, found: Found, lowest: Array, highest: Array) -> Arra
 def _about_readings(belief: Belief) -> list[Finding]:
     """Readings that do not fit the car: asked about before anything is turned."""
     found = []
-    for (corner, name), surprise, residual in zip(belief.keys, belief.surprise, belief.residual, strict=True):
-        if abs(surprise) > SURPRISE or abs(residual) > SURPRISE:
+    for (corner, name), surprise in zip(belief.keys, belief.surprise, strict=True):
+        if abs(surprise) > SURPRISE:
             found.append(
                 Finding(
                     level="warning",
                     place=corner or "car",
                     about="reading",
-                    says=f"the {name.replace('_', ' ')} read is far from what the car file leads one to expect",
+                    says=f"the {name.replace('_', ' ')} read is far from what the car file and the other readings lead one to expect",
                     do="read it again before turning anything: a slip, another unit, left and right "
                     "swapped? If it is right, the car file is wrong there",
                 )
@@ -227,7 +235,14 @@ def _no_plan(car: Car, belief: Belief, findings: list[Finding]) -> PlanResult:
     return PlanResult(car=car.name, verdict="no plan", findings=(*findings, finding))
 
 
-def _broken(found: Found) -> list[Finding]:
+def _broken_limits(task: Task, found: Found, final: Outputs) -> tuple[Limit, ...]:
+    """Limits that do not hold, with the bars unhooked or as the car will be read."""
+    value = pick(final, tuple(limit.key for limit in task.limits))[0]
+    over = [limit.sign * (number - limit.edge) < -1e-9 for limit, number in zip(task.limits, value, strict=True)]
+    return tuple(limit for limit, out in zip(task.limits, over, strict=True) if out or limit in found.broken)
+
+
+def _broken(broken: tuple[Limit, ...]) -> list[Finding]:
     return [
         Finding(
             level="limit",
@@ -236,7 +251,7 @@ def _broken(found: Found) -> list[Finding]:
             says=f"no move keeps it: {limit.says}",
             do="other parts are needed, see `check`",
         )
-        for limit in found.broken
+        for limit in broken
     ]
 
 
@@ -261,7 +276,7 @@ def _beyond(rig: Rig, stance: Stance) -> list[Finding]:
     return found
 
 
-def _verdict(found: Found, short: tuple[object, ...]) -> str:
-    if found.broken:
+def _verdict(broken: tuple[object, ...], short: tuple[object, ...], unknown: list[Finding]) -> str:
+    if broken:
         return "breaks a hard limit"
-    return "falls short" if short else "reaches all targets"
+    return "falls short" if short or unknown else "reaches all targets"

@@ -12,7 +12,7 @@ from cornerwright.assembly.slots import Slot
 from cornerwright.model.adjuster import Adjuster
 from cornerwright.model.parts import CORNERS
 from cornerwright.model.units import LENGTH, to_document
-from cornerwright.planning.observe import pick, pick_gradient
+from cornerwright.planning.observe import Key, pick, pick_gradient
 from cornerwright.planning.search import Found, Task, search
 from cornerwright.planning.wants import Limit, Want
 
@@ -21,6 +21,10 @@ Array = NDArray[np.float64]
 EXTRA_TRAVEL = 0.15
 """How far past its range each adjuster may go in the search for the part that is needed [m]."""
 
+BAR_IN_THE_WAY = (
+    "reached with the anti-roll bars unhooked, but a bar's preload moves it when they are joined",
+    "a bar link with more range or finer steps",
+)
 
 SHARE_OF_A_TOLERANCE = 0.1
 """An adjuster past its range that moves a target by less than this is not why the target is missed."""
@@ -36,10 +40,13 @@ class Shortfall:
     needs: str
 
 
-def shortfalls(task: Task, found: Found, at: Outputs) -> tuple[Shortfall, ...]:
-    """Every asked-for range that the plan misses, with its reason and the part that would reach it."""
+def shortfalls(task: Task, found: Found, at: Outputs, final: Outputs) -> tuple[Shortfall, ...]:
+    """Every asked-for range that the plan misses, with its reason and the part that would reach it.
+
+    at: the car as it was searched, bars loose, with gradients; final: as it will be read, bars joined.
+    """
     keys = tuple(want.key for want in task.wants)
-    value = pick(at, keys)[0]
+    searched, value = pick(at, keys)[0], pick(final, keys)[0]
     missed = [
         k
         for k, want in enumerate(task.wants)
@@ -55,7 +62,10 @@ def shortfalls(task: Task, found: Found, at: Outputs) -> tuple[Shortfall, ...]:
     found_shortfalls = []
     for k in missed:
         want = task.wants[k]
-        why, needs = _reason(task, want, gain[k], found, wide, free)
+        if want.band.low <= searched[k] <= want.band.high:
+            why, needs = BAR_IN_THE_WAY
+        else:
+            why, needs = _reason(task, want, gain[k], at, found, wide, free)
         found_shortfalls.append(Shortfall(want, float(value[k]), why, needs))
     return tuple(found_shortfalls)
 
@@ -77,7 +87,9 @@ def _reaches(task: Task, want: Want, found: Found) -> bool:
     return bool(want.band.low - 1e-9 <= value <= want.band.high + 1e-9)
 
 
-def _reason(task: Task, want: Want, gain: Array, found: Found, wide: Found, free: Found) -> tuple[str, str]:
+def _reason(
+    task: Task, want: Want, gain: Array, at: Outputs, found: Found, wide: Found, free: Found
+) -> tuple[str, str]:
     reading = want.key[1].replace("_", " ")
     slots = task.rig.slots
     strongest = np.abs(gain) * np.maximum(task.highest - task.lowest, 1)
@@ -87,9 +99,9 @@ def _reason(task: Task, want: Want, gain: Array, found: Found, wide: Found, free
             f"an adjustable part that moves the {reading} (or change the target)",
         )
     if _reaches(task, want, wide):
-        return _at_their_ends(task, want, gain, found, wide)
+        return _at_their_ends(task, want, at, found, wide)
     if _reaches(task, want, free):
-        held = [limit for limit in task.limits if _at_edge(task, limit, found)]
+        held = [limit for limit in task.limits if _at_edge(limit, at)]
         says = "; ".join(dict.fromkeys(limit.says for limit in held)) or "a hard limit"
         needs = [_for_limit(task, limit, free) for limit in held]
         return (f"held back: {says}", "; ".join(dict.fromkeys(needs)) or "other springs or dampers")
@@ -105,25 +117,39 @@ def _reason(task: Task, want: Want, gain: Array, found: Found, wide: Found, free
     )
 
 
-def _at_their_ends(task: Task, want: Want, gain: Array, found: Found, wide: Found) -> tuple[str, str]:
-    """Adjusters that end before the target is reached: those that move it, else those that hold it back."""
+def _at_their_ends(task: Task, want: Want, at: Outputs, found: Found, wide: Found) -> tuple[str, str]:
+    """What ends before the target is reached: adjusters that move it, and those that a limit in the way needs."""
+    held = [limit for limit in task.limits if _at_edge(limit, at) and _beside(want.key, limit.key)]
+    keys = (want.key, *(limit.key for limit in held))
+    scales = np.array([want.scale, *(limit.scale for limit in held)])
+    moves = np.nan_to_num(pick_gradient(at, keys)[0])
     slots = task.rig.slots
-    overrun = _overruns(task, wide)
-    own = [
+    past = [
         (k, over)
-        for k, over in overrun
-        if abs(gain[k] * over / task.step_travel[k]) > SHARE_OF_A_TOLERANCE * want.scale
+        for k, over in _overruns(task, wide)
+        if (np.abs(moves[:, k] * over) > SHARE_OF_A_TOLERANCE * scales).any()
     ]
-    chosen = own or overrun
-    names = ", ".join(slots[k].name for k, _ in chosen) or "an adjuster"
-    why = f"{names} at the end of the range"
-    if not own:
-        held = [limit.says for limit in task.limits if _at_edge(task, limit, found)]
-        why = f"held back by {names} at the end of the range"
+    corner = want.key[0]
+    if corner is not None:
+        axle = CORNERS.index(corner) // 2
+        past = [one for one in past if slots[one[0]].axle == axle] or past
+    says = "; ".join(dict.fromkeys(limit.says for limit in held))
+    if not past:
         if held:
-            why += f" ({'; '.join(dict.fromkeys(held))})"
-    parts = [_longer(slots[k], over) for k, over in chosen]
-    return why, "; ".join(parts) or "more range"
+            return f"held back: {says}", "finer steps, or a wider tolerance"
+        return "whole steps are too coarse to meet all targets at once", "finer steps, or a wider tolerance"
+    ended = [k for k, over in past if found.steps[k] == (task.highest if over > 0 else task.lowest)[k]]
+    reasons = [f"{', '.join(slots[k].name for k in ended)} at the end of the range"] if ended else []
+    reasons += [says] if held else []
+    why = "; ".join(reasons) or f"{', '.join(slots[k].name for k, _ in past)} would have to go past the range"
+    return why, "; ".join(_longer(slots[k], over) for k, over in past)
+
+
+def _beside(key: Key, other: Key) -> bool:
+    """Whether a limit can be in the way of a reading: on the same axle, or anywhere for the whole car."""
+    if key[0] is None or other[0] is None:
+        return True
+    return CORNERS.index(key[0]) // 2 == CORNERS.index(other[0]) // 2
 
 
 def _overruns(task: Task, wide: Found) -> list[tuple[int, float]]:
@@ -151,8 +177,7 @@ def _longer(slot: Slot, travel: float) -> str:
     return f"{slot.name}: {texts[adjuster.kind]}"
 
 
-def _at_edge(task: Task, limit: Limit, found: Found) -> bool:
-    _, at = task.at(found.settings, gradients=False)
+def _at_edge(limit: Limit, at: Outputs) -> bool:
     value = pick(at, (limit.key,))[0, 0]
     return bool(limit.sign * (value - limit.edge) < limit.scale)
 

@@ -62,6 +62,8 @@ class Limit:
     sign: float
     scale: float
     says: str
+    asked: bool = False
+    """True: a hard target of the user's."""
 
 
 def wants_of(targets: Targets, rig: Rig) -> tuple[Want, ...]:
@@ -110,5 +112,5 @@ def limits_of(targets: Targets) -> tuple[Limit, ...]:
             says = f"hard target on {key[1].replace('_', ' ')}"
             for edge, sign in ((band.low, 1.0), (band.high, -1.0)):
                 if np.isfinite(edge):
-                    found.append(Limit(key, edge, sign, TOLERANCE[key[1]], says))
+                    found.append(Limit(key, edge, sign, TOLERANCE[key[1]], says, asked=True))
     return tuple(found)
