@@ -166,11 +166,12 @@ def swapped_sides(read: Observations, expected: Array, covariance: Array) -> tup
         for place in (str(corner).split("_")[0], "car"):
             candidates.setdefault((place, name), []).append(k)
     best, least = None, float(gap @ precision @ gap) - SURPRISE**2
-    for what, members in candidates.items():
+    # The fewest readings that explain it: exchanging more of them, where they are alike, proves nothing.
+    for what, members in sorted(candidates.items(), key=lambda one: len(one[1])):
         value = read.value.copy()
         value[members] = read.value[[other[k] for k in members]]
         off = float((value - expected) @ precision @ (value - expected))
-        if off < least:
+        if off < least - 1e-6:
             best, least = what, off
     return best
 
