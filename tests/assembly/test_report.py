@@ -102,7 +102,9 @@ def test_wheel_rate_is_the_slope_of_the_load_with_both_wheels_in_step():
         rate = (push(lift + 1e-4) - push(lift - 1e-4)) / 2e-4
         assert corner.wheel_rate_n_per_mm == pytest.approx(rate / 1e3, rel=1e-4)
         carried = corner.load_kg - road.corners[i].unsprung_mass
-        assert corner.ride_frequency_hz == pytest.approx(float(ride_frequency(rate, carried)), rel=1e-4)
+        tyre = road.corners[i].tyre.rate
+        in_series = 1 / (1 / rate + 1 / tyre)
+        assert corner.ride_frequency_hz == pytest.approx(float(ride_frequency(in_series, carried)), rel=1e-4)
 
 
 def test_a_car_that_falls_is_told_without_numbers():

@@ -55,8 +55,8 @@ def key_of(reading: str) -> str:
 
 
 def shown(value: float, kind: Kind) -> float:
-    """A value [SI] in the document unit."""
-    return to_document(float(value), kind)
+    """A value [SI] in the document unit, without the noise of its last digits."""
+    return float(f"{to_document(float(value), kind):.10g}")
 
 
 def known(value: float, kind: Kind) -> float | None:
@@ -207,7 +207,10 @@ def _corner(variant: Variant, stance: Stance, at: Outputs, i: int) -> CornerStan
         + variant.inputs.bush_rate[0, i]
     )
     carried = stance.load[0, i] / GRAVITY - variant.inputs.unsprung_mass[0, i]
-    frequency = float(ride_frequency(rate, carried)) if rate > 0 and carried > 0 else None
+    frequency = None
+    if rate > 0 and carried > 0:
+        tyre = variant.inputs.tyre_rate[0, i]
+        frequency = float(ride_frequency(rate * tyre / (rate + tyre), carried))
     ends = at.window
     binds = bool(ends.bind.lift[0, i] < ends.bump.lift[0, i])
     corner = list(variant.rig.car.corners.values())[i]
