@@ -153,4 +153,5 @@ def _orientation(closure: Closure) -> tuple[Array, Flags]:
 def _acceptable(reached: Newton, sign: Array) -> Flags:
     with np.errstate(all="ignore"):
         determinant = np.linalg.det(np.moveaxis(reached.closure.jacobian, -1, 0))
-    return reached.closed & (reached.contraction <= CONTRACTION) & (determinant * sign > 0.0)
+    good = reached.closed & (reached.contraction <= CONTRACTION) & (determinant * sign > 0.0)
+    return np.asarray(good)

@@ -9,7 +9,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from cornerwright.mechanics.linkage.layout import Layout, Rod
+from cornerwright.mechanics.linkage.layout import Guide, Layout, Rod
 from cornerwright.mechanics.linkage.structure import Structure, structure_of
 
 Array = NDArray[np.float64]
@@ -103,7 +103,7 @@ class Mechanism:
     @property
     def variants(self) -> int:
         """Number of variants in the batch."""
-        return max(a.shape[0] for a in (self.points, self.camber, self.toe, self.radius))
+        return max(len(a) for a in (self.points, self.camber, self.toe, self.radius))
 
     @property
     def wheels(self) -> int:
@@ -155,17 +155,23 @@ class Mechanism:
     def mirrored(self) -> Mechanism:
         """The other side of the car: y turned about, sides changed; names and travels stay."""
         over = np.array([1.0, -1.0, 1.0])
+        twist = self.layout.twist
         layout = replace(
             self.layout,
             wheels=tuple(replace(wheel, side=-wheel.side) for wheel in self.layout.wheels),
             joints=tuple(
-                replace(joint, direction=_flip(joint.direction), housing=_flip(joint.housing))
+                replace(
+                    joint,
+                    direction=None if joint.direction is None else _flip(joint.direction),
+                    housing=None if joint.housing is None else _flip(joint.housing),
+                )
                 for joint in self.layout.joints
             ),
             constraints=tuple(
-                replace(one, direction=_flip(one.direction)) if hasattr(one, "direction") else one
+                replace(one, direction=_flip(one.direction)) if isinstance(one, Guide) else one
                 for one in self.layout.constraints
             ),
+            twist=None if twist is None else replace(twist, direction=_flip(twist.direction)),
         )
         adjusters = self.adjusters
         if adjusters is not None:
@@ -219,10 +225,8 @@ class Mechanism:
         return _reference(self)
 
 
-def _flip(
-    direction: tuple[float, float, float] | None,
-) -> tuple[float, float, float] | None:
-    return None if direction is None else (direction[0], -direction[1], direction[2])
+def _flip(direction: tuple[float, float, float]) -> tuple[float, float, float]:
+    return direction[0], -direction[1], direction[2]
 
 
 def _reference(mechanism: Mechanism) -> Reference:

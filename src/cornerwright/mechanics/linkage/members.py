@@ -13,8 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cornerwright.mechanics.linkage.closure import Frame, Posture
-from cornerwright.mechanics.linkage.implicit import Motion
 from cornerwright.mechanics.linkage.layout import BODY, Arm, Rocker
+from cornerwright.mechanics.linkage.motion import Motion
 from cornerwright.mechanics.linkage.series import Series, cross, dot, unit
 from cornerwright.mechanics.linkage.structure import HALVES
 
@@ -62,9 +62,8 @@ class Members:
     def __init__(self, motion: Motion) -> None:
         self.motion = motion
         structure = motion.frame.structure
-        self._movers: dict[str, Arm | Rocker] = {
-            one.name: one for one in (*structure.layout.arms, *structure.layout.rockers)
-        }
+        self._movers: dict[str, Arm | Rocker] = {arm.name: arm for arm in structure.layout.arms}
+        self._movers |= {rocker.name: rocker for rocker in structure.layout.rockers}
         self._seats: dict[str, Seat] = {}
 
     def points(self, rows: Index) -> Series:
@@ -246,7 +245,7 @@ def _across(a: Series, along: Series) -> Series:
 
 def _across_before(a: Array, along: Array) -> Array:
     square = a - along * np.sum(a * along, axis=0)
-    return square / _length(square)
+    return np.asarray(square / _length(square))
 
 
 def _basis(along: Array, outward: Array) -> Array:

@@ -12,11 +12,12 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from cornerwright.mechanics.linkage.implicit import Motion, turning_rate, turning_under
 from cornerwright.mechanics.linkage.layout import CARRIER, Joint, Layout, Line, Rod, Wheel
 from cornerwright.mechanics.linkage.members import Members
+from cornerwright.mechanics.linkage.motion import Motion
 from cornerwright.mechanics.linkage.series import Series, atan2, cross, derivative, dot, unit
 from cornerwright.mechanics.linkage.structure import HALVES
+from cornerwright.mechanics.linkage.turning import turning_rate, turning_under
 
 Array = NDArray[np.float64]
 

@@ -19,7 +19,7 @@ Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 Index = NDArray[np.intp]
 
-CHUNK = 256
+CHUNK = 1024
 """Poses worked on at a time, so that their arrays stay in a core's own cache."""
 
 
@@ -37,13 +37,13 @@ def parameters_of(
     if lifted.ndim < 2:
         lifted = lifted.reshape(-1, 1) if d == 1 else lifted.reshape(1, -1)
     if lifted.ndim != 2 or lifted.shape[1] != d:
-        raise ValueError(f"lifts: found shape {np.shape(lifts)}, expected (n, {d})")
+        raise ValueError(f"lifts: found shape {lifted.shape}, expected (n, {d})")
     rack = np.atleast_1d(np.asarray(steer, dtype=float))
     if not mechanism.steers and np.any(rack != 0.0):
         raise ValueError("steer: this linkage has no rack")
     turned = np.zeros((1, m)) if travel is None else np.atleast_2d(np.asarray(travel, dtype=float))
     if turned.ndim != 2 or turned.shape[1] != m:
-        raise ValueError(f"travel: found shape {np.shape(travel)}, expected (n, {m})")
+        raise ValueError(f"travel: found shape {turned.shape}, expected (n, {m})")
     sizes = {lifted.shape[0], rack.size, turned.shape[0], mechanism.variants} - {1}
     if len(sizes) > 1:
         raise ValueError(f"the batch is of {sorted(sizes)} poses at once; expected one number")
