@@ -191,10 +191,11 @@ class Trial:
     said: dict
 
 
-def trials(kind, count=COUNT, seed=7):
+def trials(kind, count=COUNT, *, adjusters=True, seed=7):
     """This many linkages of a kind, by layout: left and right corners, axles.
 
     Every other corner is taken from the right side. Of the kind `rods` every third is an axle.
+    adjusters: whether they are travelled at the second pose.
     """
     rng = np.random.default_rng([seed, KINDS.index(kind)])
     made = random_linkages(kind, count)
@@ -204,18 +205,18 @@ def trials(kind, count=COUNT, seed=7):
         one.mirrored() if i % 2 and one.wheels == 1 else one for i, one in enumerate(made)
     ]
     for _, group in itertools.groupby(sorted(made, key=_layout_key), key=_layout_key):
-        yield _trial(kind, list(group), rng)
+        yield _trial(kind, list(group), rng, adjusters)
 
 
 def _layout_key(mechanism):
     return mechanism.wheels, tuple(wheel.side for wheel in mechanism.layout.wheels)
 
 
-def _trial(kind, group, rng):
+def _trial(kind, group, rng, adjusters):
     n = len(group)
     poses = [random_poses(one, rng, POSES) for one in group]
     lifts, rack, travel = (np.stack(part) for part in zip(*poses, strict=True))
-    travel[:, 0] = 0.0
+    travel[:, : None if not adjusters else 1] = 0.0
     one = group[0]
     batch = one.vary(
         *(

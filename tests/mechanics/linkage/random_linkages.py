@@ -112,7 +112,7 @@ def random_linkages(kind, count, seed=SEED):
     return [random_linkage(kind, rng) for _ in range(count)]
 
 
-def random_poses(mechanism, rng, n, lift=0.08, steer=0.03, travel=0.004):
+def random_poses(mechanism, rng, n, lift=0.08, steer=0.02, travel=0.004):
     """Lifts (n, d), rack travel (n,), adjuster travel (n, m), all within these [m]."""
     lifts = rng.uniform(-lift, lift, (n, mechanism.wheels))
     rack = rng.uniform(-steer, steer, n) if mechanism.steers else np.zeros(n)

@@ -12,11 +12,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from cornerwright.mechanics.linkage.closure import Posture, close, equations_at, frame_of
+from cornerwright.mechanics.linkage.closure import Frame, Posture, close, equations_at, frame_of
 from cornerwright.mechanics.linkage.follow import Track
 from cornerwright.mechanics.linkage.implicit import motion_of
 from cornerwright.mechanics.linkage.layout import Layout
 from cornerwright.mechanics.linkage.mechanism import Mechanism, Rows
+from cornerwright.mechanics.linkage.members import Members, still
 from cornerwright.mechanics.linkage.outputs import FIRST, Outputs, columns_of
 from cornerwright.mechanics.linkage.ways import begin_rows, chunks, parameters_of, track_to
 
@@ -161,11 +162,7 @@ def answer_at(
     for part in chunks(closed.size):
         rows = closed[part]
         some = frame.take(rows)
-        posture = Posture(
-            np.ascontiguousarray(np.moveaxis(pose.turn[rows], 0, -1)),
-            np.ascontiguousarray(pose.place[rows].T) - some.reference.origin,
-            pose.twist[rows],
-        )
+        posture = _posture(some, pose, rows)
         parameters = np.ascontiguousarray(pose.parameters[rows].T)
         closure = close(some, equations_at(some, parameters), posture)
         motion = motion_of(some, posture, closure, parameters, used, d)
@@ -182,6 +179,35 @@ def answer_at(
         for name in names
     }
     return Answer(pose, found)
+
+
+def places(mechanism: Mechanism, pose: Pose, names: Iterable[str] | None = None) -> Array:
+    """Where points stand (n, Q, 3) [m], body axes; nan where a pose does not close.
+
+    names: of given points and their twins, all of `mechanism.structure.names` when left out.
+    """
+    structure = mechanism.structure
+    wanted = structure.names if names is None else tuple(names)
+    index = np.array([structure.index(name) for name in wanted], dtype=np.intp)
+    found = np.full((pose.twist.size, index.size, 3), np.nan)
+    closed = np.flatnonzero(pose.closed)
+    frame = frame_of(structure, mechanism.reference)
+    for part in chunks(closed.size):
+        rows = closed[part]
+        some = frame.take(rows)
+        motion = still(some, _posture(some, pose, rows), np.ascontiguousarray(pose.parameters[rows].T))
+        points = Members(motion).points(index).value + some.reference.origin[:, None]
+        found[rows] = points.transpose(2, 1, 0)
+    return found
+
+
+def _posture(frame: Frame, pose: Pose, rows: NDArray[np.intp]) -> Posture:
+    """Poses with the batch last, from the linkage's own origin."""
+    return Posture(
+        np.ascontiguousarray(np.moveaxis(pose.turn[rows], 0, -1)),
+        np.ascontiguousarray(pose.place[rows].T) - frame.reference.origin,
+        pose.twist[rows],
+    )
 
 
 def first_order(layout: Layout) -> frozenset[str]:

@@ -33,8 +33,11 @@ Flags = NDArray[np.bool_]
 CONTRACTION = 0.25
 """Largest contraction of a step that is taken: a Kantorovich number of a half."""
 
-NEAREST = 5e-6
-"""Shortest step along the way [m]: how near to its limit a linkage is followed."""
+NEAREST = 2e-6
+"""Shortest step along the way, as a share of the linkage's size: about a micrometre on a car.
+
+Near a limit a step is refused that is longer than a part of what is left, so a limit is found
+within a few of these."""
 
 DEPENDENT = 1e-9
 """Determinant, as a share of Hadamard's bound, below which the starting pose is singular."""
@@ -112,7 +115,8 @@ def follow(
     residual = np.where(taken, direct.residual, np.nan)
     steps = direct.steps
     stride = np.full(n, 0.5)
-    shortest = NEAREST / np.maximum(span, NEAREST)
+    nearest = NEAREST * frame.reference.size
+    shortest = nearest / np.maximum(span, nearest)
     active = np.flatnonzero(~taken & ~singular)
     while active.size:
         tried = np.minimum(share[active] + stride[active], 1.0)
