@@ -5,15 +5,19 @@ the kinds; it shares no code with the linkage's own mechanics. All cars are inve
 """
 
 import itertools
+import sys
 from dataclasses import dataclass
+from pathlib import Path
 
 import numpy as np
-from mechanics.linkage.random_linkages import random_linkages, random_poses
 
-from cornerwright.mechanics.linkage import CARRIER, KINDS, Line, Pin, Rod, Slider, WheelAt, answer, build
+from cornerwright.mechanics.linkage import CARRIER, KINDS, Line, Link, Pin, Rod, Slider, WheelAt, answer, build
 
-COUNT = 200
-"""Linkages of each kind."""
+sys.path.insert(0, str(Path(__file__).parents[1] / "mechanics" / "linkage"))
+from random_linkages import random_linkages, random_poses  # noqa: E402
+
+COUNT = 220
+"""Linkages of each kind; a few of them cannot reach every pose."""
 
 POSES = 2
 """Poses of each linkage: at the second its adjusters are travelled too, where a road has them."""
@@ -158,9 +162,12 @@ def torque_tube_axle(rng):
         "nose_mount": nose,
         "rod_inner": near(-0.12, 0.47, 0.31),
         "rod_outer": near(-0.11, -0.46, 0.29),
+        "left_top": near(0.05, 0.48, 0.6),
+        "left_seat": near(0.04, 0.5, 0.3),
+        "right_top": near(0.05, -0.48, 0.6),
+        "right_seat": near(0.04, -0.5, 0.3),
     }
-    links = []
-    members = dict.fromkeys(("nose", "rod_outer"), CARRIER)
+    members = dict.fromkeys(("nose", "rod_outer", "left_seat", "right_seat"), CARRIER)
     wheels = [
         WheelAt(near(0.0, side * 0.74, 0.31), rng.uniform(-0.03, 0.01), rng.uniform(-5e-3, 5e-3), 0.3, side)
         for side in (1, -1)
@@ -170,7 +177,7 @@ def torque_tube_axle(rng):
         points,
         wheels,
         members=members,
-        links=links,
+        links=[Link("spring", f"{side}_top", f"{side}_seat", i) for i, side in enumerate(("left", "right"))],
         constraints=[Pin("nose", "nose", "nose_mount"), Rod("rod", "rod_outer", "rod_inner")],
     )
 
@@ -180,7 +187,7 @@ class Trial:
     """Linkages of one layout, where they are to go, and what the project says of them.
 
     lifts (n, POSES, w), rack (n, POSES), travel (n, POSES, m) [m]; closed (n, POSES);
-    said: column -> (n, POSES, w).
+    said: column -> (n, POSES, w); rates, by lift and then by rack: column' -> (n, POSES, w, d).
     """
 
     cases: list
@@ -191,41 +198,39 @@ class Trial:
     said: dict
 
 
-def trials(kind, count=COUNT, *, adjusters=True, seed=7):
+def trials(kind, count=COUNT, *, adjusters=True, reach=1.0):
     """This many linkages of a kind, by layout: left and right corners, axles.
 
     Every other corner is taken from the right side. Of the kind `rods` every third is an axle.
-    adjusters: whether they are travelled at the second pose.
+    adjusters: whether they are travelled at the second pose. reach: 1 for lifts within 80 mm and
+    rack travels within 30 mm.
     """
-    rng = np.random.default_rng([seed, KINDS.index(kind)])
+    rng = np.random.default_rng([7, KINDS.index(kind)])
     made = random_linkages(kind, count)
     if kind == "rods":
         made = [torque_tube_axle(rng) if i % 3 == 2 else one for i, one in enumerate(made)]
-    made = [
-        one.mirrored() if i % 2 and one.wheels == 1 else one for i, one in enumerate(made)
-    ]
+    made = [one.mirrored() if i % 2 and one.wheels == 1 else one for i, one in enumerate(made)]
     for _, group in itertools.groupby(sorted(made, key=_layout_key), key=_layout_key):
-        yield _trial(kind, list(group), rng, adjusters)
+        yield _trial(kind, list(group), rng, adjusters, reach)
 
 
 def _layout_key(mechanism):
     return mechanism.wheels, tuple(wheel.side for wheel in mechanism.layout.wheels)
 
 
-def _trial(kind, group, rng, adjusters):
-    n = len(group)
-    poses = [random_poses(one, rng, POSES) for one in group]
+def _trial(kind, group, rng, adjusters, reach):
+    n, one = len(group), group[0]
+    poses = [random_poses(each, rng, POSES, lift=0.08 * reach, steer=0.03 * reach) for each in group]
     lifts, rack, travel = (np.stack(part) for part in zip(*poses, strict=True))
-    travel[:, : None if not adjusters else 1] = 0.0
-    one = group[0]
+    travel[:, : 1 if adjusters else None] = 0.0
     batch = one.vary(
         *(
             np.repeat(np.concatenate([getattr(each, name) for each in group]), POSES, axis=0)
             for name in ("points", "camber", "toe", "radius")
         )
     )
-    names = ["x", "y", "camber", "toe", "caster", "kingpin"]
-    names += dict.fromkeys(link.name for link in one.layout.links)
+    links = tuple(dict.fromkeys(link.name for link in one.layout.links))
+    names = ("x", "y", "camber", "toe", "caster", "kingpin", *links)
     result = answer(
         batch,
         lifts.reshape(n * POSES, -1),
@@ -234,6 +239,11 @@ def _trial(kind, group, rng, adjusters):
         columns=names,
     )
     said = {name: result[name].value.reshape(n, POSES, -1) for name in names}
+    for name in ("x", "y", "camber", "toe", *links):
+        column = result[name]
+        by_rack = [] if column.steer is None else [column.steer[..., None]]
+        both = np.concatenate([column.first, *by_rack], axis=-1)
+        said[f"{name}'"] = both.reshape(n, POSES, one.wheels, -1)
     return Trial(
         [case_of(kind, each) for each in group],
         lifts,

@@ -8,7 +8,7 @@ slides, is connected with its centre. All frames coincide with the car's at the 
 What MuJoCo provides: the places and turnings of all bodies from its joint coordinates, the
 residuals `efc_pos` and the Jacobian `efc_J` of its own equality constraints, the integration of
 joint velocities on their manifold (`mj_integratePos`) and the lengths of springs and dampers as
-spatial tendons. Its dynamics is not used, since its constraints are soft there. What is added here
+spatial tendons; from the same Jacobians how all of it goes with lift and rack. Its dynamics is not used, since its constraints are soft there. What is added here
 is Gauss and Newton's method: the step of least length that makes the residuals vanish, repeated
 until they do.
 """
@@ -19,7 +19,7 @@ from dataclasses import dataclass, field
 import mujoco
 import numpy as np
 
-from outside.linkage_cases import WISHBONES
+from linkage_cases import WISHBONES
 
 STRIDE = 0.02
 """Longest step of a lift or the rack on the way [m]."""
@@ -269,29 +269,61 @@ class Engine:
             return None
         if steering != "steer":
             return data.site(steering[0]).xpos - data.site(steering[1]).xpos
-        _, jacobian = self.constraints()
-        pull = (data.efc_id[: data.nefc] == self.drives[-1]).astype(float)
-        rate = np.linalg.lstsq(jacobian, pull, rcond=1e-12)[0]
-        turning = np.zeros((3, self.model.nv))
-        mujoco.mj_jacBody(self.model, data, None, turning, self.model.body("carrier").id)
-        turned = turning @ rate
+        turned = self._turning("carrier") @ self._under_drives()[:, -1]
         return turned * math.copysign(1.0, turned[2])
 
+    def _under_drives(self):
+        """Joint velocities (nv, d) per metre of each lift, then of the rack, the others held."""
+        _, jacobian = self.constraints()
+        ids = self.data.efc_id[: self.data.nefc]
+        pull = (ids[:, None] == np.array(self.drives)).astype(float)
+        if self.case.steered:
+            pull[:, -1] *= self.per_metre
+        return np.linalg.lstsq(jacobian, pull, rcond=1e-12)[0]
 
-def columns_at(case, lifts, rack, travel):
-    """What the linkage says at one pose. Raises Unreachable."""
+    def _turning(self, body):
+        turning = np.zeros((3, self.model.nv))
+        mujoco.mj_jacBody(self.model, self.data, None, turning, self.model.body(body).id)
+        return turning
+
+    def _path(self, site):
+        path = np.zeros((3, self.model.nv))
+        mujoco.mj_jacSite(self.model, self.data, path, None, self.model.site(site).id)
+        return path
+
+    def rates(self):
+        """`x'` and so on: how a column goes with each lift, then the rack [m/m, rad/m], by wheel."""
+        data, wheels = self.data, self.case.wheels
+        driven = self._under_drives()
+        said = {name: [] for name in ("x'", "y'", "camber'", "toe'")}
+        for i, wheel in enumerate(wheels):
+            path = self._path(f"hub{i}") @ driven
+            spin = data.site(f"hub{i}").xmat.reshape(3, 3)[:, 2]
+            tip = np.cross((self._turning(wheel.member) @ driven).T, spin).T
+            level = spin[0] ** 2 + spin[1] ** 2
+            said["x'"].append(path[0])
+            said["y'"].append(path[1])
+            said["camber'"].append(-tip[2] / math.sqrt(level))
+            said["toe'"].append(wheel.side * (tip[0] * spin[1] - spin[0] * tip[1]) / level)
+        for name, start, end, wheel in self.case.links:
+            said.setdefault(f"{name}'", [np.full(driven.shape[1], math.nan) for _ in wheels])
+            gap = data.site(end).xpos - data.site(start).xpos
+            apart = (self._path(end) - self._path(start)) @ driven
+            said[f"{name}'"][wheel] = gap @ apart / np.linalg.norm(gap)
+        return said
+
+
+def answers(case, lifts, rack, travel):
+    """What the linkage says at each of some poses: columns, or the text why it was not reached."""
     if np.any(travel):
         raise ValueError("adjusters are not part of the model")
-    engine = _engine(case)
-    engine.follow(lifts, rack)
-    return engine.columns()
-
-
-_last = {}
-
-
-def _engine(case):
-    """The case's model, kept for its next pose."""
-    if _last.get("case") is not case:
-        _last.update(case=case, engine=Engine(case))
-    return _last["engine"]
+    engine = Engine(case)
+    found = []
+    for lift, steer in zip(lifts, rack, strict=True):
+        try:
+            engine.follow(lift, steer)
+        except Unreachable as why:
+            found.append(str(why))
+        else:
+            found.append(engine.columns() | engine.rates())
+    return found

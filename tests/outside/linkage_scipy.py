@@ -20,8 +20,6 @@ STRIDE = 0.02
 SETTLED = 1e-13
 """Greatest residual [m, or 1 for the unit vectors] of a pose that is accepted."""
 
-DIRECTIONS = ("caster", "kingpin")
-
 
 class Unreachable(Exception):
     """The pose was not found on the way from the reference."""
@@ -62,8 +60,8 @@ class Body:
         return dot(self.forward, self.forward) - 1, dot(self.up, self.up) - 1, dot(self.forward, self.up)
 
 
-class Sum:
-    """The linkage with its adjusters, rack and lifts at one place on the way."""
+class Equations:
+    """The equations of a linkage with its adjusters, rack and lifts at one place on the way."""
 
     def __init__(self, case, lifts, rack, travel):
         self.case = case
@@ -173,33 +171,30 @@ class Sum:
 
 
 def follow(case, lifts, rack, travel):
-    """Where a linkage comes to, and the way's last `Sum`; angles of rockers [rad] by name.
-
-    Raises Unreachable.
-    """
+    """Where a linkage comes to. Raises Unreachable."""
     greatest = max(np.abs(lifts).max(), abs(rack), np.abs(travel).max(initial=0.0))
     steps = max(2, math.ceil(greatest / STRIDE))
-    before = here = np.array(Sum(case, 0 * lifts, 0.0, 0 * travel).start())
+    before = here = np.array(Equations(case, 0 * lifts, 0.0, 0 * travel).start())
     swung = dict.fromkeys((name for name, *_ in case.rockers), 0.0)
     for i in range(1, steps + 1):
         share = i / steps
-        there = Sum(case, lifts * share, rack * share, travel * share)
+        there = Equations(case, lifts * share, rack * share, travel * share)
         found = there.solve(2.0 * here - before, 1e-14 if i == steps else 1e-9)
         residual = max(map(abs, there.residuals(found.tolist())))
         if not residual < (SETTLED if i == steps else 1e-6):
             raise Unreachable(f"residual {residual:.1e} at {share:.2f} of the way")
         before, here = here, found
         pose = Pose(there, here.tolist())
-        for name in swung:
-            swung[name] = pose.swing(name, swung[name])
-    return pose, swung
+        for name, angle in swung.items():
+            swung[name] = pose.swing(name, angle)
+    return pose
 
 
 class Pose:
     """What can be measured at a closed linkage."""
 
     def __init__(self, there, x):
-        self.sum, self.case, self.x = there, there.case, x
+        self.equations, self.case, self.x = there, there.case, x
         self.bodies = there.bodies(x)
         self.swung = {}
 
@@ -207,9 +202,9 @@ class Pose:
         """A point [m], wherever it is."""
         member = self.case.members[name]
         if member == "body":
-            return self.sum.points[name]
+            return self.equations.points[name]
         if member in {"carrier", "left_half", "right_half"}:
-            return self.sum.body_of(self.bodies, member).at(self.sum.own[name])
+            return self.equations.body_of(self.bodies, member).at(self.equations.own[name])
         for arm, axis, ball in self.case.arms:
             if arm == member:
                 return self._on_arm(name, axis, ball)
@@ -217,7 +212,7 @@ class Pose:
 
     def _on_arm(self, name, axis, ball):
         """The arm's own three directions, along its axis and out to its ball, then and now."""
-        before, now = self.case.points, self.sum.points
+        before, now = self.case.points, self.equations.points
         then = _directions(before[axis[0]], before[axis[1]], before[ball])
         today = _directions(now[axis[0]], now[axis[1]], self.place(ball))
         arm = sub(now[name], before[axis[0]])
@@ -229,8 +224,8 @@ class Pose:
     def _on_rocker(self, rocker, name, angle):
         """A point turned about the rocker's axis (Rodrigues' formula)."""
         axis = next(one[1] for one in self.case.rockers if one[0] == rocker)
-        origin, end = (self.sum.points[one] for one in axis)
-        along, arm = unit(sub(end, origin)), sub(self.sum.points[name], origin)
+        origin, end = (self.equations.points[one] for one in axis)
+        along, arm = unit(sub(end, origin)), sub(self.equations.points[name], origin)
         turned = add((0.0, 0.0, 0.0), arm, math.cos(angle))
         turned = add(turned, cross(along, arm), math.sin(angle))
         turned = add(turned, along, dot(along, arm) * (1.0 - math.cos(angle)))
@@ -239,16 +234,15 @@ class Pose:
     def swing(self, rocker, before):
         """Angle [rad] of a rocker at which its rod has its length, near the one before."""
         _, _, rod, drive, eye = next(one for one in self.case.rockers if one[0] == rocker)
-        length = math.dist(self.case.points[drive], self.case.points[eye]) + self.sum.growth.get(rod, 0.0)
+        length = math.dist(self.case.points[drive], self.case.points[eye]) + self.equations.growth.get(rod, 0.0)
         end = self.place(drive)
 
         def gap(angle):
             return math.dist(self._on_rocker(rocker, eye, angle), end) - length
 
-        angle, found = optimize.newton(
-            gap, before, x1=before + 1e-3, tol=1e-14, maxiter=60, full_output=True, disp=False
-        )
-        if not found.converged or not abs(gap(angle)) < SETTLED:
+        found = optimize.root(lambda a: gap(float(a[0])), [before], options={"xtol": 1e-14})
+        angle = float(found.x[0])
+        if not abs(gap(angle)) < SETTLED:
             raise Unreachable(f"the rod {rod} does not reach")
         self.swung[rocker] = angle
         return angle
@@ -256,9 +250,9 @@ class Pose:
     def columns(self):
         """Column -> one value a wheel [m, rad]; nan where there is none."""
         said = {name: [] for name in ("x", "y", "camber", "toe", "caster", "kingpin")}
-        for wheel, (camber, toe) in zip(self.case.wheels, self.sum.angles, strict=True):
+        for wheel, (camber, toe) in zip(self.case.wheels, self.equations.angles, strict=True):
             centre = self.place(wheel.point)
-            body = self.sum.body_of(self.bodies, wheel.member)
+            body = self.equations.body_of(self.bodies, wheel.member)
             spin = (
                 math.sin(toe) * math.cos(camber),
                 wheel.side * math.cos(toe) * math.cos(camber),
@@ -284,8 +278,8 @@ class Pose:
             return None
         if steering != "steer":
             return sub(self.place(steering[0]), self.place(steering[1]))
-        rack = self.sum
-        moved = Sum(self.case, [0.0] * len(self.case.wheels), 1.0, [0.0] * len(self.case.adjusters))
+        rack = self.equations
+        moved = Equations(self.case, [0.0] * len(self.case.wheels), 1.0, [0.0] * len(self.case.adjusters))
         push = {name: sub(moved.points[name], self.case.points[name]) for name in self.case.steered}
         # Only rods are steered; a rod's equation goes with its inner end by its direction.
         pull = np.zeros(len(self.x))
@@ -311,8 +305,12 @@ def _directions(origin, end, ball):
     return along, out, cross(along, out)
 
 
-def columns_at(case, lifts, rack, travel):
-    """What the linkage says at one pose. Raises Unreachable."""
-    pose, swung = follow(case, lifts, rack, travel)
-    pose.swung = swung
-    return pose.columns()
+def answers(case, lifts, rack, travel):
+    """What the linkage says at each of some poses: columns, or the text why it was not reached."""
+    found = []
+    for pose in zip(lifts, rack, travel, strict=True):
+        try:
+            found.append(follow(case, *pose).columns())
+        except Unreachable as why:
+            found.append(str(why))
+    return found

@@ -122,9 +122,7 @@ def random_poses(mechanism, rng, n, lift=0.08, steer=0.02, travel=0.004):
 def _corner(kind, rng, adjusters):
     front = {"double_wishbone": WISHBONES, "strut": STRUT, "five_link": FIVE}
     points = _scattered((front | {"trailing_arm_three_link": TRAILING, "semi_trailing_arm": SEMI})[kind], rng)
-    more = _scattered(
-        {"spring_top": (0.02, 0.52, 0.62), "damper_top": (-0.05, 0.56, 0.66)}, rng
-    )
+    more = _scattered({"spring_top": (0.02, 0.52, 0.62), "damper_top": (-0.05, 0.56, 0.66)}, rng)
     points |= more
     members = {"spring_top": BODY, "damper_top": BODY}
     extra = {"rockers": [], "arms": [], "links": [], "joints": []}
@@ -195,9 +193,7 @@ def _axle(kind, rng, adjusters):
             Link("spring", f"{side}_spring_top", f"{side}_spring_seat", wheel),
             Link("damper", f"{side}_damper_top", f"{side}_damper_eye", wheel),
         ]
-    mechanism = build(
-        kind, points, (_wheel(rng), _wheel(rng, -1)), members=members, links=links
-    )
+    mechanism = build(kind, points, (_wheel(rng), _wheel(rng, -1)), members=members, links=links)
     return _adjusted(mechanism) if adjusters else mechanism
 
 

@@ -284,6 +284,7 @@ def build(
         of_wheels([seat.toe for seat in seats]),
         of_wheels([seat.radius for seat in seats]),
     )
+    _ = mechanism.structure  # names that do not exist are refused here, not at the first pose
     if rack is None:
         return mechanism
     along = np.asarray(rack, dtype=float)

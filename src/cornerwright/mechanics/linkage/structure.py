@@ -111,6 +111,7 @@ def structure_of(layout: Layout) -> Structure:
         members.append(member)
         source.append(_find(given, origin))
 
+    _check_names(layout, names)
     rows = _rows(layout, names)
     order = sorted(range(len(rows)), key=lambda i: rows[i].group)
     rows = [rows[i] for i in order]
@@ -137,6 +138,27 @@ def structure_of(layout: Layout) -> Structure:
         centres=np.array([_find(names, wheel.centre) for wheel in layout.wheels], dtype=np.intp),
         marks=np.array([_find(names, mark) for mark, _, _ in marks], dtype=np.intp),
     )
+
+
+def _check_names(layout: Layout, names: list[str]) -> None:
+    """Refuse what names a point, a member or a wheel that does not exist."""
+    used = [name for arm in layout.arms for name in (*arm.axis, arm.ball)]
+    used += [name for one in layout.rockers for name in (*one.axis, one.drive, one.eye)]
+    used += [name for link in layout.links for name in (link.start, link.end)]
+    used += [name for wheel in layout.wheels for name in (wheel.axis or ()) if wheel.axis != "steer"]
+    used += [layout.twist.point] if layout.twist is not None else []
+    for name in used:
+        _find(names, name)
+    members = [BODY, *HALVES, *(one.name for one in layout.constraints)]
+    members += [one.name for one in layout.arms] + [one.name for one in layout.links]
+    members += [name for one in layout.rockers for name in (one.name, one.rod)]
+    for joint in layout.joints:
+        for member in joint.members:
+            if member not in members:
+                raise ValueError(f"joint {joint.name}: no member {member!r}")
+    for named in (*layout.links, *layout.joints):
+        if not 0 <= named.wheel < len(layout.wheels):
+            raise ValueError(f"{named.name}: found wheel {named.wheel} of {len(layout.wheels)}")
 
 
 def _find(names: list[str], name: str) -> int:
