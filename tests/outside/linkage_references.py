@@ -104,8 +104,14 @@ def _note(done, others, ours, where):
 def main():
     import linkage_mujoco
     import linkage_scipy
+    import mujoco
+    import scipy
 
-    for title, road, adjusters in (("SciPy", linkage_scipy, True), ("MuJoCo", linkage_mujoco, False)):
+    roads = (
+        (f"SciPy {scipy.__version__}, adjusters too", linkage_scipy, True),
+        (f"MuJoCo {mujoco.__version__}", linkage_mujoco, False),
+    )
+    for title, road, adjusters in roads:
         print(title)
         print(HEADING)
         for kind in KINDS:

@@ -156,9 +156,11 @@ def _check_names(layout: Layout, names: list[str]) -> None:
         for member in joint.members:
             if member not in members:
                 raise ValueError(f"joint {joint.name}: no member {member!r}")
-    for named in (*layout.links, *layout.joints):
-        if not 0 <= named.wheel < len(layout.wheels):
-            raise ValueError(f"{named.name}: found wheel {named.wheel} of {len(layout.wheels)}")
+    at_wheels = [(link.name, link.wheel) for link in layout.links]
+    at_wheels += [(joint.name, joint.wheel) for joint in layout.joints]
+    for name, wheel_number in at_wheels:
+        if not 0 <= wheel_number < len(layout.wheels):
+            raise ValueError(f"{name}: found wheel {wheel_number} of {len(layout.wheels)}")
 
 
 def _find(names: list[str], name: str) -> int:
