@@ -11,10 +11,21 @@ from pathlib import Path
 
 import numpy as np
 
-from cornerwright.mechanics.linkage import CARRIER, KINDS, Line, Link, Pin, Rod, Slider, WheelAt, answer, build
+from cornerwright.mechanics.linkage import (
+    CARRIER,
+    KINDS,
+    Line,
+    Link,
+    Pin,
+    Rod,
+    Slider,
+    WheelAt,
+    answer,
+    build,
+)
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "mechanics" / "linkage"))
-from random_linkages import random_linkages, random_poses  # noqa: E402
+from random_linkages import random_linkages, random_poses
 
 COUNT = 220
 """Linkages of each kind; a few of them cannot reach every pose."""

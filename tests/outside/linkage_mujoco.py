@@ -7,10 +7,11 @@ slides, is connected with its centre. All frames coincide with the car's at the 
 
 What MuJoCo provides: the places and turnings of all bodies from its joint coordinates, the
 residuals `efc_pos` and the Jacobian `efc_J` of its own equality constraints, the integration of
-joint velocities on their manifold (`mj_integratePos`) and the lengths of springs and dampers as
-spatial tendons; from the same Jacobians how all of it goes with lift and rack. Its dynamics is not used, since its constraints are soft there. What is added here
-is Gauss and Newton's method: the step of least length that makes the residuals vanish, repeated
-until they do.
+joint velocities on their manifold (`mj_integratePos`), the lengths of springs and dampers as
+spatial tendons, and the Jacobians of places and turnings, which give how all of it goes with lift
+and rack. Its dynamics is not used, since its constraints are soft there. What is added here is
+Gauss and Newton's method: the step of least length that makes the residuals vanish, repeated until
+they do.
 """
 
 import math
@@ -18,7 +19,6 @@ from dataclasses import dataclass, field
 
 import mujoco
 import numpy as np
-
 from linkage_cases import WISHBONES
 
 STRIDE = 0.02
@@ -28,7 +28,7 @@ SETTLED = 1e-13
 """Greatest constraint residual [m] of a pose that is accepted."""
 
 
-class Unreachable(Exception):
+class UnreachableError(Exception):
     """The pose was not found on the way from the reference."""
 
 
@@ -95,7 +95,7 @@ class Writer:
             right.joint("hinge", at["beam_centre"], (0.0, 1.0, 0.0))
             return
         if case.lines:
-            (top, (low, high)), = case.lines
+            ((top, (low, high)),) = case.lines
             strut = self.world.part("strut")
             strut.joint("ball", at[top])
             carrier = strut.part("carrier")
@@ -235,13 +235,14 @@ class Engine:
         return bool(np.abs(residual).max() < SETTLED)
 
     def follow(self, lifts, rack):
-        """From the reference in short steps. Raises Unreachable."""
+        """From the reference in short steps. Raises UnreachableError."""
         self.data.qpos[:] = self.model.qpos0
         steps = max(1, math.ceil(max(np.abs(lifts).max(), abs(rack)) / STRIDE))
         for i in range(steps + 1):
             self.drive(np.asarray(lifts) * i / steps, rack * i / steps)
             if not self.close():
-                raise Unreachable(f"residual {np.abs(self.data.efc_pos).max():.1e} at {i / steps:.2f} of the way")
+                worst = np.abs(self.data.efc_pos).max()
+                raise UnreachableError(f"residual {worst:.1e} at {i / steps:.2f} of the way")
 
     def columns(self):
         """Column -> one value a wheel [m, rad]; nan where there is none."""
@@ -322,7 +323,7 @@ def answers(case, lifts, rack, travel):
     for lift, steer in zip(lifts, rack, strict=True):
         try:
             engine.follow(lift, steer)
-        except Unreachable as why:
+        except UnreachableError as why:
             found.append(str(why))
         else:
             found.append(engine.columns() | engine.rates())

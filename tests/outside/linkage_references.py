@@ -45,12 +45,12 @@ class Compared:
     poses: int = 0
     beyond: int = 0
     numbers: int = 0
-    worst: dict = field(default_factory=lambda: {unit: (0.0, "") for unit in SCALE})
+    worst: dict = field(default_factory=lambda: dict.fromkeys(SCALE, (0.0, "")))
     odd: list = field(default_factory=list)
 
     def __str__(self):
         counts = f"{self.kind:24} {self.linkages:5} {self.poses:5} {self.beyond:6} {self.numbers:7}"
-        worst = " ".join(f"{most:9.1e}" for most, _ in self.worst.values())
+        worst = " ".join(f"{most:9.1e}" if where else f"{'-':>9}" for most, where in self.worst.values())
         where = ", ".join(where for _, where in self.worst.values() if where)
         return "\n    ".join([f"{counts} {worst}  ({where})", *self.odd])
 

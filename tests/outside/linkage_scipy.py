@@ -21,7 +21,7 @@ SETTLED = 1e-13
 """Greatest residual [m, or 1 for the unit vectors] of a pose that is accepted."""
 
 
-class Unreachable(Exception):
+class UnreachableError(Exception):
     """The pose was not found on the way from the reference."""
 
 
@@ -156,7 +156,7 @@ class Equations:
         for k in range(len(x)):
             there = [complex(one) for one in x]
             there[k] += 1e-30j
-            columns.append([one.imag * 1e30 if isinstance(one, complex) else 0.0 for one in self.residuals(there)])
+            columns.append([complex(one).imag * 1e30 for one in self.residuals(there)])
         return np.array(columns).T
 
     def solve(self, start, tolerance):
@@ -171,7 +171,7 @@ class Equations:
 
 
 def follow(case, lifts, rack, travel):
-    """Where a linkage comes to. Raises Unreachable."""
+    """Where a linkage comes to. Raises UnreachableError."""
     greatest = max(np.abs(lifts).max(), abs(rack), np.abs(travel).max(initial=0.0))
     steps = max(2, math.ceil(greatest / STRIDE))
     before = here = np.array(Equations(case, 0 * lifts, 0.0, 0 * travel).start())
@@ -182,7 +182,7 @@ def follow(case, lifts, rack, travel):
         found = there.solve(2.0 * here - before, 1e-14 if i == steps else 1e-9)
         residual = max(map(abs, there.residuals(found.tolist())))
         if not residual < (SETTLED if i == steps else 1e-6):
-            raise Unreachable(f"residual {residual:.1e} at {share:.2f} of the way")
+            raise UnreachableError(f"residual {residual:.1e} at {share:.2f} of the way")
         before, here = here, found
         pose = Pose(there, here.tolist())
         for name, angle in swung.items():
@@ -234,7 +234,8 @@ class Pose:
     def swing(self, rocker, before):
         """Angle [rad] of a rocker at which its rod has its length, near the one before."""
         _, _, rod, drive, eye = next(one for one in self.case.rockers if one[0] == rocker)
-        length = math.dist(self.case.points[drive], self.case.points[eye]) + self.equations.growth.get(rod, 0.0)
+        length = math.dist(self.case.points[drive], self.case.points[eye])
+        length += self.equations.growth.get(rod, 0.0)
         end = self.place(drive)
 
         def gap(angle):
@@ -243,7 +244,7 @@ class Pose:
         found = optimize.root(lambda a: gap(float(a[0])), [before], options={"xtol": 1e-14})
         angle = float(found.x[0])
         if not abs(gap(angle)) < SETTLED:
-            raise Unreachable(f"the rod {rod} does not reach")
+            raise UnreachableError(f"the rod {rod} does not reach")
         self.swung[rocker] = angle
         return angle
 
@@ -311,6 +312,6 @@ def answers(case, lifts, rack, travel):
     for pose in zip(lifts, rack, travel, strict=True):
         try:
             found.append(follow(case, *pose).columns())
-        except Unreachable as why:
+        except UnreachableError as why:
             found.append(str(why))
     return found

@@ -22,7 +22,7 @@ def test_same_pose_and_rates(kind):
     done = compare(kind, linkage_mujoco.answers)
     assert done.linkages >= ENOUGH, f"\n{HEADING}\n{done}"
     assert done.agrees, f"\n{HEADING}\n{done}"
-    assert 0.0 < done.worst["rate"][0], "no rates were compared"
+    assert done.worst["rate"][0] > 0.0, "no rates were compared"
 
 
 @pytest.mark.parametrize("kind", ["double_wishbone", "five_link"])
