@@ -18,12 +18,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cornerwright.mechanics.linkage.closure import (
-    Closure,
     Equations,
     Frame,
     Newton,
     Posture,
-    close,
     newton,
 )
 
@@ -38,9 +36,6 @@ NEAREST = 2e-6
 
 Near a limit a step is refused that is longer than a part of what is left, so a limit is found
 within a few of these."""
-
-DEPENDENT = 1e-9
-"""Determinant, as a share of Hadamard's bound, below which the starting pose is singular."""
 
 Allowed = Callable[[Posture, slice | NDArray[np.intp], Array], Flags]
 """Whether the rockers can follow at these postures of these rows, this share (n,) of the way on."""
@@ -94,11 +89,9 @@ def follow(
     on the way, which sets how finely a limit is looked for.
     """
     n = span.size
+    sign = np.broadcast_to(frame.sign, (n,))
+    singular = np.broadcast_to(frame.singular, (n,))
     with np.errstate(all="ignore"):
-        at_start = close(frame, start, posture)
-        sign, singular = _orientation(at_start)
-        sign = np.broadcast_to(sign, (n,))
-        singular = np.broadcast_to(singular, (n,))
         direct = newton(frame, goal, posture)
     taken = _acceptable(direct, sign) & ~singular
     if allowed is not None and taken.any():
@@ -139,23 +132,8 @@ def follow(
     return Track(held, share, residual, singular, steps)
 
 
-def _orientation(closure: Closure) -> tuple[Array, Flags]:
-    """Sign of the determinant, and whether the equations are dependent for all practical purposes.
-
-    The determinant is held against the product of the rows' lengths (Hadamard's bound), lengths
-    being those of the turning part only, so that the size of the linkage does not matter.
-    """
-    matrix = np.moveaxis(closure.jacobian, -1, 0)
-    determinant = np.linalg.det(matrix)
-    lever = np.sqrt(np.mean(closure.jacobian[:, 3:] ** 2, axis=(0, 1))) + 1e-300
-    rows = np.sum(closure.jacobian[:, :3] ** 2, axis=1)
-    rows = rows + np.sum(closure.jacobian[:, 3:] ** 2, axis=1) / lever**2
-    bound = np.sqrt(np.prod(rows, axis=0)) * lever ** (matrix.shape[1] - 3)
-    return np.sign(determinant), ~(np.abs(determinant) > DEPENDENT * bound)
-
-
 def _acceptable(reached: Newton, sign: Array) -> Flags:
     with np.errstate(all="ignore"):
-        determinant = np.linalg.det(np.moveaxis(reached.closure.jacobian, -1, 0))
+        determinant = np.linalg.det(reached.closure.jacobian.transpose(2, 0, 1))
     good = reached.closed & (reached.contraction <= CONTRACTION) & (determinant * sign > 0.0)
     return np.asarray(good)

@@ -38,8 +38,8 @@ def motion_of(
     """
     structure = frame.structure
     n, k, d = closure.residual.shape[1], used.size, lifts
-    each = np.linalg.inv(np.moveaxis(closure.jacobian, -1, 0))
-    inverse: Array = np.ascontiguousarray(np.moveaxis(each, 0, -1), dtype=np.float64)
+    each = np.linalg.inv(closure.jacobian.transpose(2, 0, 1))
+    inverse: Array = np.ascontiguousarray(each.transpose(1, 2, 0), dtype=np.float64)
 
     def motion(q: Array, bend: Array) -> Motion:
         return Motion(

@@ -9,11 +9,12 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from cornerwright.mechanics.linkage.closure import Frame, frame_of
 from cornerwright.mechanics.linkage.layout import Guide, Layout, Rod
+from cornerwright.mechanics.linkage.reference import Reference, Rows
 from cornerwright.mechanics.linkage.structure import Structure, structure_of
 
 Array = NDArray[np.float64]
-Rows = NDArray[np.bool_] | NDArray[np.intp] | slice
 
 
 @dataclass(frozen=True)
@@ -32,49 +33,6 @@ class Adjusters:
     length_change: Array
     camber_change: Array
     toe_change: Array
-
-
-@dataclass(frozen=True)
-class Reference:
-    """The numbers of a mechanism with the batch last, lengths from the first wheel's centre.
-
-    The k parameters are the d lifts [m], the m adjusters' travels [m], and the rack's [m] if any.
-    """
-
-    origin: Array  # (3, g) [m] body axes
-    points: Array  # (3, P, g) [m] from the origin
-    shift: Array  # (k, 3, P) [m/m]
-    lengths: Array  # (R, g) [m]
-    lengthen: Array  # (k, R) [m/m]
-    directions: Array  # (3, D, g) [1]
-    redirect: Array  # (k, 3, D, g) [1/m]
-    camber: Array  # (w, g) [rad]
-    toe: Array  # (w, g) [rad]
-    tilt: Array  # (2, k, w) [rad/m] of camber, toe
-    radius: Array  # (w, g) [m]
-    twist_axis: Array  # (3, g) [1]; zero without a twist
-    twist_point: Array  # (3, g) [m] from the origin
-    size: float  # [m] typical distance of the joints from the wheel's centre
-
-    def take(self, rows: Rows) -> Reference:
-        """Only these variants; a single variant stays as it is."""
-        batched = {name: getattr(self, name) for name in _BATCHED}
-        several = {name: a[..., rows] for name, a in batched.items() if a.shape[-1] > 1}
-        return replace(self, **several) if several else self
-
-
-_BATCHED = (
-    "origin",
-    "points",
-    "lengths",
-    "directions",
-    "redirect",
-    "camber",
-    "toe",
-    "radius",
-    "twist_axis",
-    "twist_point",
-)
 
 
 @dataclass(frozen=True)
@@ -218,6 +176,11 @@ class Mechanism:
             toe[wheel, column[name]] += turn
         adjusters = Adjusters(tuple(names), shift, change, camber, toe)
         return replace(self, adjusters=adjusters, compiled=structure)
+
+    @cached_property
+    def frame(self) -> Frame:
+        """What the equations need, the reference pose's own state included."""
+        return frame_of(self.structure, self.reference)
 
     @cached_property
     def reference(self) -> Reference:

@@ -7,6 +7,7 @@ is, so their points are series like any other.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -42,7 +43,7 @@ def still(frame: Frame, posture: Posture, parameters: Array) -> Motion:
     n = posture.twist.size
 
     def none(value: Array) -> Series:
-        return Series(value, np.zeros((0, *value.shape)), np.zeros((0, 0, *value.shape)))
+        return Series(value, np.zeros((0, *value.shape)), None)
 
     return Motion(
         frame,
@@ -65,37 +66,64 @@ class Members:
         self._movers: dict[str, Arm | Rocker] = {arm.name: arm for arm in structure.layout.arms}
         self._movers |= {rocker.name: rocker for rocker in structure.layout.rockers}
         self._seats: dict[str, Seat] = {}
+        self._known: dict[int, Series] = {}
+
+    def gather(self, rows: Iterable[int]) -> None:
+        """Work out points by their rows in the structure, as many together as can be."""
+        motion, known = self.motion, self._known
+        members = motion.frame.structure.members
+        wanted = {row for row in rows if row not in known}
+        on_movers = {row for row in wanted if members[row] in self._movers}
+        wanted |= self._needed({members[row] for row in on_movers})
+        body = [row for row in wanted if members[row] == BODY and row not in known]
+        carrier = [row for row in wanted if members[row] in HALVES and row not in known]
+        if body:
+            known |= _apart(body, motion.body_points(np.array(body, dtype=np.intp)))
+        if carrier:
+            known |= _apart(carrier, motion.carrier_points(np.array(carrier, dtype=np.intp)))
+        for member in {members[row] for row in on_movers}:
+            some = [row for row in on_movers if members[row] == member and row not in known]
+            if some:
+                known |= _apart(some, self._on(self.seat(member), np.array(some, dtype=np.intp)))
+
+    def _needed(self, movers: set[str]) -> set[int]:
+        """Points on the body and the carrier that place these arms and rockers."""
+        index = self.motion.frame.structure.index
+        found: set[int] = set()
+        for name in movers:
+            mover = self._movers[name]
+            found |= {index(point) for point in mover.axis}
+            tip = index(mover.ball if isinstance(mover, Arm) else mover.drive)
+            member = self.motion.frame.structure.members[tip]
+            found |= self._needed({member}) if member in self._movers else {tip}
+        return found
 
     def points(self, rows: Index) -> Series:
         """Points (3, Q, n) [m] from the reference's origin, by their rows in the structure."""
         motion = self.motion
-        members = [motion.frame.structure.members[row] for row in rows]
+        self.gather(rows.tolist())
         n, k, d = motion.n, motion.used.size, motion.lifts
         value = np.empty((3, rows.size, n))
         first = np.empty((k, 3, rows.size, n))
-        second = np.empty((d, k, 3, rows.size, n))
-        groups: dict[str, list[int]] = {}
-        for i, member in enumerate(members):
-            groups.setdefault("carrier" if member in HALVES else member, []).append(i)
-        for member, where in groups.items():
-            some = rows[where]
-            if member == BODY:
-                part = motion.body_points(some)
-            elif member == "carrier":
-                part = motion.carrier_points(some)
-            else:
-                part = self._on(self.seat(member), some)
-            value[:, where] = part.value
-            first[:, :, where] = part.first
-            second[:, :, :, where] = 0.0 if part.second is None else part.second
+        bent = motion.turning.second is not None
+        second = np.empty((d, k, 3, rows.size, n)) if bent else None
+        for i, row in enumerate(rows.tolist()):
+            one = self._known[row]
+            value[:, i], first[:, :, i] = one.value, one.first
+            if second is not None:
+                second[:, :, :, i] = 0.0 if one.second is None else one.second
         return Series(value, first, second)
 
     def point(self, name: str) -> Series:
-        """One point (3, n) [m]."""
-        row = self.motion.frame.structure.index(name)
-        many = self.points(np.array([row], dtype=np.intp))
-        second = None if many.second is None else many.second[:, :, :, 0]
-        return Series(many.value[:, 0], many.first[:, :, 0], second)
+        """One point (3, n|1) [m]."""
+        return self.several(name)[0]
+
+    def several(self, *names: str) -> list[Series]:
+        """Some points (3, n|1) [m], gathered together."""
+        index = self.motion.frame.structure.index
+        rows = [index(name) for name in names]
+        self.gather(rows)
+        return [self._known[row] for row in rows]
 
     def vector(self, member: str, direction: Array) -> Series:
         """A direction (3, 1|g), given at the reference, fixed in a member: (3, n) now."""
@@ -128,16 +156,16 @@ class Members:
         frame = self.motion.frame
         return frame.reference.points[:, frame.structure.index(name)]
 
-    def _axis(self, axis: tuple[str, str]) -> tuple[Series, Series, Array, Array]:
-        """Origin and direction of an axis in the body, now and at the reference."""
-        origin = self.point(axis[0])
+    def _axis(self, axis: tuple[str, str], tip: str) -> tuple[Series, Series, Series, Array, Array]:
+        """Origin and direction of an axis in the body, and a point from the origin; then before."""
+        origin, far, end = self.several(*axis, tip)
         before = self._before(axis[0])
         along = self._before(axis[1]) - before
-        return origin, unit(self.point(axis[1]) - origin), before, along / _length(along)
+        return origin, unit(far - origin), end - origin, before, along / _length(along)
 
     def _arm(self, arm: Arm) -> Seat:
-        origin, along, before, along_before = self._axis(arm.axis)
-        outward = _across(self.point(arm.ball) - origin, along)
+        origin, along, ball, before, along_before = self._axis(arm.axis, arm.ball)
+        outward = _across(ball, along)
         outward_before = _across_before(self._before(arm.ball) - before, along_before)
         return Seat(
             origin,
@@ -149,17 +177,17 @@ class Members:
     def _rocker(self, rocker: Rocker) -> Seat:
         motion = self.motion
         reference, structure = motion.frame.reference, motion.frame.structure
-        origin, along, before, along_before = self._axis(rocker.axis)
+        origin, along, start, before, along_before = self._axis(rocker.axis, rocker.drive)
         eye_before = self._before(rocker.eye) - before
         basis = _basis(along_before, _across_before(eye_before, along_before))
         # The eye in the rocker's axes, moved by adjusters like any of its points.
-        eye = self._coordinates(basis, before, structure.index(rocker.eye))
-        height, reach, side = eye[0], eye[1], eye[2]
+        where = np.array([structure.index(rocker.eye)], dtype=np.intp)
+        eye = self._coordinates(basis, before, where)
+        height, reach, side = (eye[axis][0] for axis in range(3))
         k, d = motion.used.size, motion.lifts
         ones = Series(eye_before, np.zeros((k, 1, 1)), np.zeros((d, k, 1, 1)))
         outward = _across(ones, along)
         third = cross(along, outward)
-        start = self.point(rocker.drive) - origin
         up, x, y = dot(start, along), dot(start, outward), dot(start, third)
         row = len(reference.lengths) - len(structure.layout.rockers)
         row += structure.layout.rockers.index(rocker)
@@ -185,36 +213,28 @@ class Members:
         out = outward * cosine.along() + third * sine.along()
         return Seat(origin, (along, out, cross(along, out)), before, basis)
 
-    def _coordinates(self, basis: Array, before: Array, row: int) -> Series:
-        """Coordinates (3, n|1) of a point in its member's axes, with the adjusters."""
+    def _coordinates(self, basis: Array, before: Array, rows: Index) -> Series:
+        """Coordinates (3, Q, n|1) of points in their member's axes, with the adjusters."""
         motion = self.motion
         reference = motion.frame.reference
-        shift = reference.shift[:, :, row]
-        place = reference.points[:, row] - before + shift.T @ motion.parameters
-        value = np.einsum("cxg,xg->cg", basis, np.broadcast_to(place, _wide(basis, place)))
-        first = np.einsum("cxg,kx->kcg", basis, shift[motion.used])
-        return Series(value, first, np.zeros((motion.lifts, motion.used.size, 1, 1)))
+        shift = reference.shift[:, :, rows]
+        place = reference.points[:, rows] - before[:, None]
+        if shift.any():
+            place = place + np.einsum("kxq,kn->xqn", shift, motion.parameters)
+        value = np.einsum("cxg,xqg->cqg", basis, place)
+        first = np.einsum("cxg,kxq->kcqg", basis, shift[motion.used])
+        return Series(value, first, np.zeros((motion.lifts, motion.used.size, 1, 1, 1)))
 
     def _on(self, seat: Seat, rows: Index) -> Series:
         """Points (3, Q, n) of an arm or a rocker."""
-        motion = self.motion
-        parts = [self._coordinates(seat.basis_before, seat.origin_before, row) for row in rows]
-        total = []
-        for own in parts:
-            place = seat.origin
-            for axis in range(3):
-                place = place + seat.basis[axis] * own[axis].along()
-            total.append(place)
-        n = motion.n
-        k, d = motion.used.size, motion.lifts
-        return Series(
-            np.stack([np.broadcast_to(p.value, (3, n)) for p in total], axis=1),
-            np.stack([np.broadcast_to(p.first, (k, 3, n)) for p in total], axis=2),
-            np.stack(
-                [np.broadcast_to(0.0 if p.second is None else p.second, (d, k, 3, n)) for p in total],
-                axis=3,
-            ),
-        )
+        own = self._coordinates(seat.basis_before, seat.origin_before, rows)
+        moved = own.first.any()
+        total = _each(seat.origin)
+        for axis in range(3):
+            along = _each(seat.basis[axis])
+            # What no adjuster moves has constant coordinates, and most points are such.
+            total = total + (along * own[axis].along() if moved else along.times(own.value[axis]))
+        return total
 
     def rockers_follow(self) -> tuple[Flags, dict[str, Flags]]:
         """Whether every rocker's rod reaches (n,), and each by the name of its rod."""
@@ -230,8 +250,22 @@ class Members:
         return good, each
 
 
-def _wide(basis: Array, place: Array) -> tuple[int, int]:
-    return (3, max(basis.shape[-1], place.shape[-1]))
+def _apart(rows: list[int], points: Series) -> dict[int, Series]:
+    """Points (3, Q, n) one by one."""
+    wide = points.second is not None and points.second.shape[3] > 1
+    found = {}
+    for i, row in enumerate(rows):
+        second = None
+        if points.second is not None:
+            second = points.second[:, :, :, i if wide else 0]
+        found[row] = Series(points.value[:, i], points.first[:, :, i], second)
+    return found
+
+
+def _each(a: Series) -> Series:
+    """A vector (3, n) beside points: (3, 1, n)."""
+    second = None if a.second is None else a.second[:, :, :, None]
+    return Series(a.value[:, None], a.first[:, :, None], second)
 
 
 def _length(a: Array) -> Array:

@@ -96,12 +96,12 @@ class Motion:
         bend = None
         if share is not None and share.any():
             own, first, bend = self._bent(own, first, share, free)
-        value = np.einsum("xyn,ypn->xpn", turn, np.broadcast_to(own, (*own.shape[:2], self.n)))
+        value = np.einsum("xyn,ypn->xpn", turn, own)
         W = self.spins
         rate = np.einsum("kxyn,ypn->kxpn", W, value)
         grown = None
         if first is not None:
-            grown = np.einsum("xyn,kypn->kxpn", turn, np.broadcast_to(first, rate.shape))
+            grown = np.einsum("xyn,kypn->kxpn", turn, first)
         if not order or self.turning.second is None:
             return Series(value, rate if grown is None else rate + grown, None)
         d = self.lifts

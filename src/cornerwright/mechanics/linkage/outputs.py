@@ -52,6 +52,8 @@ class Outputs:
             if name not in known:
                 raise ValueError(f"no column {name!r}; there are {', '.join(known)}")
         found: dict[str, list[Series | None]] = {}
+        if wanted:
+            self.gather(wanted)
         lengths = self._lengths(wanted)
         angles = self._angles(wanted)
         for name in wanted:
@@ -62,6 +64,15 @@ class Outputs:
             else:
                 found[name] = [getattr(wheel, name) for wheel in self._wheels]
         return found
+
+    def gather(self, wanted: list[str]) -> None:
+        """Work out together the points that these columns need."""
+        index = self.motion.frame.structure.index
+        names = [wheel.centre for wheel in self.layout.wheels]
+        for link in self.layout.links:
+            if link.name in wanted:
+                names += [link.start, link.end]
+        self.members.gather(index(name) for name in names)
 
     def _lengths(self, wanted: list[str]) -> dict[str, list[Series | None]]:
         links = [link for link in self.layout.links if link.name in wanted]

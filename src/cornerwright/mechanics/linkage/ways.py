@@ -72,7 +72,7 @@ def track_to(frame: Frame, wanted: Array, begin: Pose | None, mechanism: Mechani
     origin = frame.reference.origin
     unturned = at_reference(known.size)
     posture = Posture(
-        np.where(known, np.moveaxis(begin.turn, 0, -1), unturned.turn),
+        np.where(known, begin.turn.transpose(1, 2, 0), unturned.turn),
         np.where(known, begin.place.T - origin, 0.0),
         np.where(known, begin.twist, 0.0),
     )
