@@ -38,6 +38,28 @@ class Seat:
     basis_before: Array
 
 
+@dataclass(frozen=True)
+class _Triangle:
+    """A rocker and its rod: start is the drive from the origin, c and s2 fix the rocker's angle.
+
+    With P the product of the eye's and the drive's distances from the axis, squared (`spread`), c is
+    sqrt(P) times the cosine of the angle between them, and s2 is P times its sine squared: no
+    longer positive where the rod does not reach.
+    """
+
+    origin: Series
+    along: Series
+    start: Series
+    before: Array
+    basis: Array
+    eye_before: Array
+    reach: Series
+    side: Series
+    spread: Series
+    c: Series
+    s2: Series
+
+
 def still(frame: Frame, posture: Posture, parameters: Array) -> Motion:
     """A motion without derivatives."""
     n = posture.twist.size
@@ -174,7 +196,8 @@ class Members:
             _basis(along_before, outward_before),
         )
 
-    def _rocker(self, rocker: Rocker) -> Seat:
+    def _triangle(self, rocker: Rocker) -> _Triangle:
+        """Pivot, eye and drive of a rocker, seen along its axis."""
         motion = self.motion
         reference, structure = motion.frame.reference, motion.frame.structure
         origin, along, start, before, along_before = self._axis(rocker.axis, rocker.drive)
@@ -185,10 +208,6 @@ class Members:
         eye = self._coordinates(basis, before, where)
         height, reach, side = (eye[axis][0] for axis in range(3))
         k, d = motion.used.size, motion.lifts
-        ones = Series(eye_before, np.zeros((k, 1, 1)), np.zeros((d, k, 1, 1)))
-        outward = _across(ones, along)
-        third = cross(along, outward)
-        up, x, y = dot(start, along), dot(start, outward), dot(start, third)
         row = len(reference.lengths) - len(structure.layout.rockers)
         row += structure.layout.rockers.index(rocker)
         length = Series(
@@ -197,21 +216,32 @@ class Members:
             np.zeros((d, k, 1)),
         )
         # |drive - eye| = length, with the eye turned by an angle: one point of two circles.
+        up = dot(start, along)
         gap = up - height
         radius2 = reach * reach + side * side
-        far2 = x * x + y * y
+        far2 = dot(start, start) - up * up
         c = (gap * gap + far2 + radius2 - length * length).times(0.5)
-        s2 = far2 * radius2 - c * c
-        s = s2.sqrt()
-        drive = self._before(rocker.drive) - before
-        flip = -np.sign(np.einsum("xg,xg->g", drive, basis[2]))
+        spread = far2 * radius2
+        return _Triangle(
+            origin, along, start, before, basis, eye_before, reach, side, spread, c, spread - c * c
+        )
+
+    def _rocker(self, rocker: Rocker) -> Seat:
+        one = self._triangle(rocker)
+        k, d = self.motion.used.size, self.motion.lifts
+        fixed = Series(one.eye_before, np.zeros((k, 1, 1)), np.zeros((d, k, 1, 1)))
+        outward = _across(fixed, one.along)
+        third = cross(one.along, outward)
+        x, y, c, s = dot(one.start, outward), dot(one.start, third), one.c, one.s2.sqrt()
+        drive = self._before(rocker.drive) - one.before
+        flip = -np.sign(np.einsum("xg,xg->g", drive, one.basis[2]))
         # Angle from the eye's own direction to the drive's, then back by the triangle's angle.
-        along_x, along_y = reach * x + side * y, reach * y - side * x
-        inverse = (far2 * radius2).reciprocal()
+        along_x, along_y = one.reach * x + one.side * y, one.reach * y - one.side * x
+        inverse = one.spread.reciprocal()
         cosine = (c * along_x - (s * along_y).times(flip)) * inverse
         sine = (c * along_y + (s * along_x).times(flip)) * inverse
         out = outward * cosine.along() + third * sine.along()
-        return Seat(origin, (along, out, cross(along, out)), before, basis)
+        return Seat(one.origin, (one.along, out, cross(one.along, out)), one.before, one.basis)
 
     def _coordinates(self, basis: Array, before: Array, rows: Index) -> Series:
         """Coordinates (3, Q, n|1) of points in their member's axes, with the adjusters."""
@@ -242,8 +272,7 @@ class Members:
         each: dict[str, Flags] = {}
         with np.errstate(all="ignore"):
             for one in self.motion.frame.structure.layout.rockers:
-                out = self.seat(one.name).basis[1].value
-                each[one.rod] = np.broadcast_to(np.isfinite(out).all(axis=0), (n,))
+                each[one.rod] = np.broadcast_to(self._triangle(one).s2.value > 0.0, (n,))
         good = np.ones(n, dtype=bool)
         for flags in each.values():
             good &= flags
