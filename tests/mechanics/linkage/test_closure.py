@@ -195,6 +195,8 @@ def test_singular_reference_is_said_so():
     pose = solve(build("five_link", points, WheelAt((0.0, 0.75, 0.3)), rods=names), [0.0, 0.01])
     assert list(pose.verdict) == ["singular", "singular"]
     assert np.isnan(pose.place).all()
+    told = answer(build("five_link", points, WheelAt((0.0, 0.75, 0.3)), rods=names), [0.0])
+    assert all(np.isnan(column.value).all() for column in told.columns.values())
 
 
 @pytest.mark.parametrize(

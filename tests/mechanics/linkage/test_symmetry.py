@@ -102,3 +102,22 @@ def test_limits_mirror(kind):
     np.testing.assert_allclose(one.lowest, other.lowest, atol=1e-5)
     np.testing.assert_allclose(one.highest, other.highest, atol=1e-5)
     assert (one.ends_below, one.ends_above) == (other.ends_below, other.ends_above)
+
+
+def test_both_sides_are_solved_at_once():
+    """The right corner as the mirror image of a left one, stacked with the left."""
+    left = random_linkages("double_wishbone", 1)[0]
+    rng = np.random.default_rng(9)
+    points = left.points + rng.uniform(-0.003, 0.003, left.points.shape)
+    right = left.vary(points=points).mirrored()
+    lifts, _, travel = random_poses(left, rng, 2)
+    both = answer(left.stacked(left.vary(points=points)), lifts, 0.0, travel)
+    alone = answer(right, lifts[1:], 0.0, travel[1:])
+    for name, column in alone.columns.items():
+        sign = -1.0 if name in SIDEWAYS else 1.0
+        same(both[name].value[1:], sign * column.value, name)
+        same(both[name].partial[1:], sign * column.partial, name)
+    with pytest.raises(ValueError, match="layout"):
+        left.stacked(right)
+    with pytest.raises(ValueError, match="adjusters"):
+        left.stacked(left.with_adjusters(()))

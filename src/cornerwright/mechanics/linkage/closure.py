@@ -245,7 +245,7 @@ def solve_each(matrices: Array, right: Array) -> Array:
 
 @dataclass(frozen=True)
 class Newton:
-    """Where Newton's method came to: closed (n,), contraction (n,) of its first two steps."""
+    """Where Newton's method came to: closed (n,), worst contraction (n,) of its steps."""
 
     posture: Posture
     closure: Closure
@@ -258,26 +258,26 @@ class Newton:
 def newton(frame: Frame, equations: Equations, start: Posture, max_steps: int = 8) -> Newton:
     """Newton's method from a start, for all poses alike.
 
-    The contraction, second step over first, estimates half of the Kantorovich number of the start,
-    by which a caller can tell whether the solution belongs to it. Source: Deuflhard, Newton
-    Methods for Nonlinear Problems, sections 2.1 and 5.1, from memory.
+    The contraction, a step over the one before, estimates half of the Kantorovich number of where it
+    was taken from, by which a caller can tell whether the solution belongs to the start. Source:
+    Deuflhard, Newton Methods for Nonlinear Problems, sections 2.1 and 5.1, from memory.
     """
     size = frame.reference.size
     n = equations.anchor.shape[-1]
     posture = start
     contraction = np.zeros(n)
-    first = np.zeros(n)
+    last = np.zeros(n)
     taken = 0
     with np.errstate(all="ignore"):
         for taken in range(1, max_steps + 1):
             closure = close(frame, equations, posture)
             step = solve_each(closure.jacobian, -closure.residual)
             length = step_size(step, size)
-            if taken == 1:
-                first = length
-            elif taken == 2:
+            if taken > 1:
                 # Below the noise of the arithmetic the ratio of two steps says nothing.
-                contraction = np.where(first > SETTLED * size, length / first, 0.0)
+                ratio = np.where(last > SETTLED * size, length / last, 0.0)
+                contraction = np.maximum(contraction, ratio)
+            last = length
             posture = moved(posture, step)
             if not np.any(length > SETTLED * size):
                 break

@@ -18,10 +18,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cornerwright.mechanics.linkage.closure import (
+    Closure,
     Equations,
     Frame,
     Newton,
     Posture,
+    close,
     newton,
 )
 
@@ -29,7 +31,11 @@ Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
 CONTRACTION = 0.25
-"""Largest contraction of a step that is taken: a Kantorovich number of a half."""
+"""Largest contraction, at any step of Newton's method, where a way is gone on: a Kantorovich number
+of a half. A first step that contracts well may still lead across a fold; the next then does not."""
+
+SLACKENING = 0.4
+"""Least share of the determinant that one step may leave: a fold is neared step by step."""
 
 NEAREST = 2e-6
 """Shortest step along the way, as a share of the linkage's size: about a micrometre on a car.
@@ -91,9 +97,10 @@ def follow(
     n = span.size
     sign = np.broadcast_to(frame.sign, (n,))
     singular = np.broadcast_to(frame.singular, (n,))
-    with np.errstate(all="ignore"):
-        direct = newton(frame, goal, posture)
-    taken = _acceptable(direct, sign) & ~singular
+    at_start = _determinant(close(frame, start, posture))
+    direct = newton(frame, goal, posture)
+    taken, determinant = _acceptable(direct, sign, at_start)
+    taken &= ~singular
     if allowed is not None and taken.any():
         taken &= allowed(direct.posture, slice(None), np.ones(n))
     share = np.where(taken, 1.0, 0.0)
@@ -108,6 +115,7 @@ def follow(
     residual = np.where(taken, direct.residual, np.nan)
     steps = direct.steps
     stride = np.full(n, 0.5)
+    determinant = np.where(taken, determinant, at_start)
     nearest = NEAREST * frame.reference.size
     shortest = nearest / np.maximum(span, nearest)
     active = np.flatnonzero(~taken & ~singular)
@@ -117,7 +125,7 @@ def follow(
         wanted = start.take(active).between(goal.take(active), tried)
         reached = newton(some, wanted, held.take(active))
         steps += reached.steps
-        good = _acceptable(reached, sign[active])
+        good, found = _acceptable(reached, sign[active], determinant[active])
         if allowed is not None and good.any():
             good &= allowed(reached.posture, active, tried)
         rows = active[good]
@@ -126,14 +134,21 @@ def follow(
         held.twist[rows] = reached.posture.twist[good]
         share[rows] = tried[good]
         residual[rows] = reached.residual[good]
+        determinant[rows] = found[good]
         stride[active] *= np.where(good, 1.7, 0.5)
         going = (share[active] < 1.0) & (stride[active] >= shortest[active])
         active = active[going]
     return Track(held, share, residual, singular, steps)
 
 
-def _acceptable(reached: Newton, sign: Array) -> Flags:
+def _determinant(closure: Closure) -> Array:
     with np.errstate(all="ignore"):
-        determinant = np.linalg.det(reached.closure.jacobian.transpose(2, 0, 1))
-    good = reached.closed & (reached.contraction <= CONTRACTION) & (determinant * sign > 0.0)
-    return np.asarray(good)
+        return np.asarray(np.linalg.det(closure.jacobian.transpose(2, 0, 1)))
+
+
+def _acceptable(reached: Newton, sign: Array, before: Array) -> tuple[Flags, Array]:
+    """Whether a step may be taken (n,), and the determinant where it ends."""
+    after = _determinant(reached.closure)
+    good = reached.closed & (reached.contraction <= CONTRACTION)
+    with np.errstate(all="ignore"):
+        return good & (after * sign > SLACKENING * np.abs(before)), after

@@ -110,6 +110,37 @@ class Mechanism:
             compiled=self.structure,
         )
 
+    def stacked(self, *others: Mechanism) -> Mechanism:
+        """Variants of this and others of the same layout, one after another, to be solved at once.
+
+        A right corner joins a left one as its mirror image, with y turned about and side +1: of the
+        columns only y and contact_y then change sign, and a rack along y travels the other way.
+        ValueError when the layouts, racks or adjusters differ.
+        """
+        for other in others:
+            if other.layout != self.layout:
+                raise ValueError("only linkages of one layout can be stacked")
+            if not _alike(self.steer_axis, other.steer_axis):
+                raise ValueError("only linkages with the same rack can be stacked")
+            mine, theirs = self.adjusters, other.adjusters
+            same = (mine is None) == (theirs is None)
+            if mine is not None and theirs is not None:
+                same = mine.names == theirs.names and all(
+                    _alike(getattr(mine, name), getattr(theirs, name))
+                    for name in ("point_shift", "length_change", "camber_change", "toe_change")
+                )
+            if not same:
+                raise ValueError("only linkages with the same adjusters can be stacked")
+        every = (self, *others)
+
+        def whole(name: str) -> Array:
+            parts = [
+                np.broadcast_to(a, (m.variants, *a.shape[1:])) for m in every for a in [getattr(m, name)]
+            ]
+            return np.concatenate(parts)
+
+        return self.vary(whole("points"), whole("camber"), whole("toe"), whole("radius"))
+
     def mirrored(self) -> Mechanism:
         """The other side of the car: y turned about, sides changed; names and travels stay."""
         over = np.array([1.0, -1.0, 1.0])
@@ -186,6 +217,10 @@ class Mechanism:
     def reference(self) -> Reference:
         """The numbers in the order the mechanics want them."""
         return _reference(self)
+
+
+def _alike(a: Array | None, b: Array | None) -> bool:
+    return (a is None) == (b is None) and (a is None or b is None or np.array_equal(a, b))
 
 
 def _flip(direction: tuple[float, float, float]) -> tuple[float, float, float]:

@@ -89,9 +89,9 @@ def track_to(frame: Frame, wanted: Array, begin: Pose | None, mechanism: Mechani
 def way(frame: Frame, before: Array, wanted: Array, posture: Posture, mechanism: Mechanism) -> Track:
     """Follow from parameters (K, n|1), closed by the posture, to others (K, n)."""
     span = np.abs(wanted - before).max(axis=0)
-    span = np.broadcast_to(span, (wanted.shape[1],))
     allowed = _rockers(frame, before, wanted) if mechanism.layout.rockers else None
-    return follow(frame, equations_at(frame, before), equations_at(frame, wanted), posture, span, allowed)
+    start, goal = equations_at(frame, before), equations_at(frame, wanted)
+    return follow(frame, start, goal, posture, span, allowed)
 
 
 def _rockers(frame: Frame, before: Array, wanted: Array) -> Allowed:
