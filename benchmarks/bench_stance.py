@@ -17,9 +17,7 @@ def linkages(lifts):
     one = np.ones_like(lifts)
 
     def jet(start, slope=0.0, bend=0.0):
-        return diagonal_jet(
-            start + slope * lifts + bend * lifts**2 / 2, slope + bend * lifts, bend * one
-        )
+        return diagonal_jet(start + slope * lifts + bend * lifts**2 / 2, slope + bend * lifts, bend * one)
 
     flat = jet(0.0)
     return Kinematics(
@@ -38,9 +36,7 @@ def cars(n):
     ends = np.full((1, 4), -5e6)
     return StanceInputs(
         kinematics=linkages,
-        spring_law=ForceLaw(
-            np.tile([0.16, 0.30], (1, 4, 1)), np.tile([8400.0, 0.0], (1, 4, 1)), ends, 0 * ends
-        ),
+        spring_law=ForceLaw(np.tile([0.16, 0.30], (1, 4, 1)), np.tile([8400.0, 0.0], (1, 4, 1)), ends, 0 * ends),
         damper_law=ForceLaw(
             np.tile([0.33, 0.35, 0.47], (1, 4, 1)),
             np.tile([2150.0, 150.0, 150.0], (1, 4, 1)),

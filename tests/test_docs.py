@@ -220,12 +220,15 @@ def without_numbers(line: str) -> str:
     return re.sub(r"\s+", " ", re.sub(r"[\d./−±]+", "#", line)).strip()
 
 
-def test_the_readme_shows_what_the_demo_says(cornerwright, tmp_path):
+def test_the_readme_shows_what_the_demo_says(cornerwright, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
     page = (PROJECT / "README.md").read_text(encoding="utf-8")
     shown = re.search(r"^```text\n(.*?)^```", page, re.DOTALL | re.MULTILINE)
     assert shown
-    said = [without_numbers(line) for line in cornerwright("demo", "--out", tmp_path / "demo").out.splitlines()]
-    lines = [line for line in shown[1].splitlines() if line.strip() not in ("", "...") and "[ ]" not in line]
+    said = [without_numbers(line) for line in cornerwright("demo", "--out", "out/demo").out.splitlines()]
+    lines = [line for line in shown[1].splitlines() if line.strip() not in ("", "...")]
+    # Which adjuster takes how much may differ too; those rows, and where they break, are left out.
+    lines = [line for line in lines if "[ ]" not in line and not line.startswith(" " * 30)]
     assert len(lines) > 20
     assert [line for line in lines if without_numbers(line) not in said] == []
 

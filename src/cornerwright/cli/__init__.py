@@ -1,7 +1,5 @@
 """The commands, thin: they read files, call the layers below and lay out what these answer."""
 
-# ruff: noqa: PLC0415  (heavy things are imported when they are needed)
-
 from __future__ import annotations
 
 from collections.abc import Sequence

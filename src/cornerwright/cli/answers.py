@@ -1,7 +1,5 @@
 """What a command gives back: a document for programs, a page for people, an exit status."""
 
-# ruff: noqa: PLC0415  (heavy things are imported when they are needed)
-
 from __future__ import annotations
 
 import json

@@ -1,7 +1,5 @@
 """The commands and what each takes. Heavy things are imported when a command runs."""
 
-# ruff: noqa: PLC0415  (heavy things are imported when they are needed)
-
 from __future__ import annotations
 
 from pathlib import Path

@@ -4,8 +4,6 @@
 itself (EX_SOFTWARE of sysexits.h); 130 Ctrl-C; 141 the reader of the output went away (128 + SIGPIPE).
 """
 
-# ruff: noqa: PLC0415  (heavy things are imported when they are needed)
-
 from __future__ import annotations
 
 import io

@@ -1,7 +1,5 @@
 """Reading a job's files together, and writing its papers and drawings."""
 
-# ruff: noqa: PLC0415  (heavy things are imported when they are needed)
-
 from __future__ import annotations
 
 from collections.abc import Callable
@@ -12,11 +10,10 @@ import cornerwright
 from cornerwright.cli.saving import write_whole
 from cornerwright.model.car import Car
 from cornerwright.model.errors import Problem, Refusal
-from cornerwright.model.parts import CORNERS, CornerName
+from cornerwright.model.parts import CornerName
 from cornerwright.model.reading import Readings
-from cornerwright.model.results import CornerScene, PlanResult
+from cornerwright.model.results import PlanResult
 from cornerwright.model.target import Targets
-from cornerwright.model.units import LENGTH, from_document
 
 
 @dataclass(frozen=True)
@@ -71,6 +68,7 @@ def write_papers(
         return
     from cornerwright.paper.card import corner_sheet, work_card
     from cornerwright.paper.press import DoesNotFitError
+    from cornerwright.planning.scene import scene_after
 
     progress(1.0, "drawing the corner")
     scene = scene_after(car, readings, result, papers.corner)
@@ -87,23 +85,3 @@ def write_papers(
                 field="--pdf",
             ) from None
         write_whole(papers.pdf, card)
-
-
-def scene_after(car: Car, readings: Readings | None, result: PlanResult, corner: CornerName) -> CornerScene:
-    """This corner as the plan leaves it: the car as it was read, at the plan's settings."""
-    from cornerwright.assembly.outputs import outputs
-    from cornerwright.assembly.report import scene_of
-    from cornerwright.assembly.rig import Loose, Rig
-    from cornerwright.planning.learn import learn
-
-    rig = Rig(car)
-    belief = learn(rig, None if readings is None else readings.latest)
-    settings = rig.settings.copy()
-    places = {slot.name: k for k, slot in enumerate(rig.slots)}
-    for move in result.moves:
-        place = places[f"{move.corner}.{move.adjuster}"]
-        settings[place] = from_document(move.to_mm, LENGTH)
-    variant = rig.vary(settings, belief.mean, loose=Loose(bushes=True))
-    stance = variant.stand()
-    at = outputs(variant, stance, gradients=False)
-    return scene_of(variant, stance, at, CORNERS.index(corner), "at rest, after the moves")

@@ -63,7 +63,8 @@ def check(page: Page, result: CheckResult) -> None:
         "breaks a hard limit": f"Breaks {_count(counts['limit'], 'hard limit')}.",
     }
     page.para(said[result.verdict], style="strong")
-    findings(page, result.findings)
+    findings(page, [one for one in result.findings if one.level != "note"])
+    findings(page, [one for one in result.findings if one.level == "note"], head="Good to know")
     standing(page, result.stand)
     page.gap()
     page.para(result.caution, style="minor")

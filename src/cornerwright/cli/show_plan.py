@@ -24,6 +24,8 @@ def plan(page: Page, result: PlanResult) -> None:
     page.title(result.car, "plan")
     page.para(_verdict(result), style="strong")
     page.para(_effort(result))
+    if result.moves:
+        page.para("Read the cautions at the end before you begin.")
     wrong = [one for one in result.findings if one.level != "note"]
     findings(page, wrong)
     if result.stages:

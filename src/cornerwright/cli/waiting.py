@@ -1,7 +1,5 @@
 """Saying that work goes on: only on a terminal, only when it takes long enough to wonder."""
 
-# ruff: noqa: PLC0415  (heavy things are imported when they are needed)
-
 from __future__ import annotations
 
 import sys

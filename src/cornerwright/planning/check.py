@@ -143,7 +143,7 @@ def _held_advice(corner: _Corner, held: float) -> str:
     slope = corner.slope("spring_held", "body")
     if not corner.part.spring.around_damper and abs(slope) > 1e-3:
         change = (aim - held) / slope
-        if body is not None and body.range[0] <= body.setting + change <= body.range[1]:
+        if body is not None and _within(body, change):
             return f"{_turned(body, change)}: the spring is then just held at full droop"
         way = "shorter" if change < 0 else "longer"
         damper = f"a damper about {_mm(abs(change))} {way} when open"
@@ -182,16 +182,28 @@ def _damper_advice(corner: _Corner, aim: float) -> str:
     """How much longer or shorter the damper must be to stand at this share of its stroke, height kept."""
     stroke = corner.part.damper.open - corner.part.damper.closed
     change = (corner.reading("stroke_share") - aim) * stroke
+    part = f"a damper about {_mm(abs(change))} {'longer' if change > 0 else 'shorter'} between its eyes"
     body, perch = corner.part.adjuster_of("body"), corner.part.adjuster_of("perch")
-    fits = body is not None and body.range[0] <= body.setting + change <= body.range[1]
-    if not fits or body is None:
-        return f"a damper about {_mm(abs(change))} {'longer' if change > 0 else 'shorter'} between its eyes"
-    advice = _turned(body, change)
+    if body is None:
+        return part
+    # Whole steps, the last one taken in full: one fewer would leave the rod short of the mark.
+    change = float(np.copysign(np.ceil(abs(change) / body.step_travel - 1e-6) * body.step_travel, change))
+    if not _within(body, change):
+        return part
     if corner.part.spring.around_damper:
-        if perch is None or not perch.range[0] <= perch.setting - change <= perch.range[1]:
-            return f"a damper about {_mm(abs(change))} {'longer' if change > 0 else 'shorter'} between its eyes"
-        advice += f", and {_turned(perch, -change)} to keep the height"
-    return advice
+        if perch is None or not _within(perch, -change):
+            return part
+        return f"{_turned(body, change)}, and {_turned(perch, -change)} to keep the height"
+    held = corner.reading("spring_held") + corner.slope("spring_held", "body") * change
+    if held < -1e-6:
+        return f"{_turned(body, change)}, with a helper spring: without it the spring is loose by {_mm(-held)} in droop"
+    return _turned(body, change)
+
+
+def _within(adjuster: Adjuster, change: float) -> bool:
+    """Whether the adjuster's range leaves room for this change [m]."""
+    low, high = adjuster.range
+    return low - 1e-9 <= adjuster.setting + change <= high + 1e-9
 
 
 def _inside_the_rows(corner: _Corner) -> Iterator[Finding]:

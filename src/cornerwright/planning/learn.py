@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from cornerwright.assembly.outputs import outputs
 from cornerwright.assembly.rig import Loose, Rig
+from cornerwright.model.parts import CORNERS
 from cornerwright.model.reading import CarState, Reading
 from cornerwright.planning.observe import Key, Observations, observations, pick
 
@@ -48,6 +49,8 @@ class Belief:
     surprise: Array
     """(r,) reading minus what the file and the other readings led one to expect, in standard deviations of that"""
     verdict: Literal["fitted", "not converged", "does not stand", "nothing read"]
+    swapped: tuple[str, str | None] | None = None
+    """Place (axle or car) and reading (None: all) that fit far better with left and right exchanged."""
 
     @property
     def _gain(self) -> Array:
@@ -91,6 +94,7 @@ def learn(rig: Rig, reading: Reading | None) -> Belief:
     start = None
     verdict: Literal["fitted", "not converged", "does not stand"] = "not converged"
     surprise = np.zeros(len(read.keys))
+    swapped = None
     jacobian = np.zeros((len(read.keys), z.size))
     for turn in range(ROUNDS):
         value, jacobian, start = _predicted(rig, z, read.keys, loose, start)
@@ -101,6 +105,8 @@ def learn(rig: Rig, reading: Reading | None) -> Belief:
         gap = read.value - value
         if turn == 0:
             surprise = surprises(gap, inner)
+            if (np.abs(surprise) <= SURPRISE).all():
+                swapped = swapped_sides(read, value, inner)
         new = jacobian.T @ np.linalg.solve(inner, gap + jacobian @ z)
         change = np.abs(new - z).max()
         # The model is mildly curved: a step of several standard deviations is taken in parts.
@@ -117,6 +123,7 @@ def learn(rig: Rig, reading: Reading | None) -> Belief:
         residual=(read.value - value) / read.scatter,
         surprise=surprise,
         verdict=verdict,
+        swapped=swapped,
     )
 
 
@@ -140,6 +147,40 @@ def surprises(gap: Array, covariance: Array) -> Array:
         found[left[worst]] = off[worst]
         left = np.delete(left, worst)
     return found
+
+
+def swapped_sides(read: Observations, expected: Array, covariance: Array) -> tuple[str, str | None] | None:
+    """Which readings fit far better with left and right exchanged: one kind on one axle or both, or all of them.
+
+    Better by SURPRISE squared in the sum of squared standard deviations, the same as one reading that far off.
+    """
+    across = [_other_side(read.keys, key) for key in read.keys]
+    other = {k: one for k, one in enumerate(across) if one is not None}
+    if not other:
+        return None
+    precision = np.linalg.inv(covariance)
+    gap = read.value - expected
+    candidates: dict[tuple[str, str | None], list[int]] = {("car", None): list(other)}
+    for k in other:
+        corner, name = read.keys[k]
+        for place in (str(corner).split("_")[0], "car"):
+            candidates.setdefault((place, name), []).append(k)
+    best, least = None, float(gap @ precision @ gap) - SURPRISE**2
+    for what, members in candidates.items():
+        value = read.value.copy()
+        value[members] = read.value[[other[k] for k in members]]
+        off = float((value - expected) @ precision @ (value - expected))
+        if off < least:
+            best, least = what, off
+    return best
+
+
+def _other_side(keys: tuple[Key, ...], key: Key) -> int | None:
+    corner, name = key
+    if corner is None:
+        return None
+    across = CORNERS[CORNERS.index(corner) ^ 1]
+    return keys.index((across, name)) if (across, name) in keys else None
 
 
 def _unread(nothing: Array) -> Belief:

@@ -50,7 +50,7 @@ def plan(
     rig = Rig(car)
     tell(0.05, "fitting the car to its readings")
     belief = learn(rig, reading)
-    findings = _about_readings(belief)
+    findings = _about_readings(belief) + _about_sides(belief)
     if belief.verdict in ("does not stand", "not converged"):
         return _no_plan(car, belief, findings)
     loose = Loose(
@@ -212,12 +212,30 @@ def _about_readings(belief: Belief) -> list[Finding]:
                     level="warning",
                     place=corner or "car",
                     about="reading",
-                    says=f"the {name.replace('_', ' ')} read is far from what the car file and the other readings lead one to expect",
+                    says=f"the {name.replace('_', ' ')} read is far from what the car file and the other readings "
+                    "lead one to expect",
                     do="read it again before turning anything: a slip, another unit, left and right "
                     "swapped? If it is right, the car file is wrong there",
                 )
             )
     return found
+
+
+def _about_sides(belief: Belief) -> list[Finding]:
+    """Readings that would fit the car if left and right were exchanged."""
+    if belief.swapped is None:
+        return []
+    place, name = belief.swapped
+    what = "readings" if name is None else f"readings of {name.replace('_', ' ')}"
+    return [
+        Finding(
+            level="warning",
+            place=place,
+            about="reading",
+            says=f"the {what} fit the car file far better with left and right exchanged",
+            do="see whether left and right were swapped before turning anything",
+        )
+    ]
 
 
 def _no_plan(car: Car, belief: Belief, findings: list[Finding]) -> PlanResult:

@@ -17,6 +17,7 @@ from cornerwright.planning.choose import (
     choose_steps,
     edge_cost,
     judged_sigma,
+    polished,
 )
 from cornerwright.planning.observe import pick, pick_gradient
 from cornerwright.planning.wants import Limit, Want
@@ -29,8 +30,8 @@ ROUNDS = 8
 AGREED = 0.05
 """Linear and full model agree when no wanted reading differs by more than this share of its tolerance."""
 
-NEAR_ENOUGH = 0.03
-"""A plan may cost this much more than the best one there is: three percent of chance, or 15 minutes."""
+NEAR_ENOUGH = 0.06
+"""The program may stop at a plan that costs this much more than the best: it is polished afterwards."""
 
 TIGHTEST_GAP, LOOSEST_GAP = 0.001, 0.1
 
@@ -135,7 +136,7 @@ def search(task: Task, *, whole: bool = True, start: Array | None = None, rounds
             choice = choose_steps(linear, gap=gap)
         if choice.verdict == "no answer":
             break
-        steps = choice.steps
+        steps = polished(linear, choice.steps) if whole else choice.steps
         expected = linear.value + linear.gain @ steps
     if best is None:
         nowhere = np.zeros(len(task.rig.slots))
