@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from cornerwright.assembly.jack_corner import JackCorner
 from cornerwright.assembly.motion import AxleMotion, CornerMotion, TwoCorners
+from cornerwright.assembly.point_linkage import PointAxle, PointCorner
 from cornerwright.assembly.slots import Slot
 from cornerwright.assembly.unknowns import UnknownList
 from cornerwright.model.car import Car
@@ -45,6 +46,8 @@ class TwoBuilders:
 
 def axle_builder(car: Car, axle: int, slots: tuple[Slot, ...], unknowns: UnknownList) -> AxleBuilder:
     """Axle 0 (front) or 1 (rear) of the car; its unknowns are added to the list."""
+    if car.axles[axle].linkage is not None:
+        return PointAxle(car, (2 * axle, 2 * axle + 1), slots, unknowns)
     left, right = (corner_builder(car, 2 * axle + side, slots, unknowns) for side in (0, 1))
     return TwoBuilders(left, right)
 
@@ -52,5 +55,6 @@ def axle_builder(car: Car, axle: int, slots: tuple[Slot, ...], unknowns: Unknown
 def corner_builder(car: Car, corner: int, slots: tuple[Slot, ...], unknowns: UnknownList) -> CornerBuilder:
     """One corner that moves by itself."""
     part = list(car.corners.values())[corner]
-    assert part.table is not None
-    return JackCorner(car, corner, part.table, slots, unknowns)
+    if part.table is not None:
+        return JackCorner(car, corner, part.table, slots, unknowns)
+    return PointCorner(car, (corner,), slots, unknowns)

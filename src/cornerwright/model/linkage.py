@@ -269,7 +269,7 @@ class BeamPoints(Document):
 
     pivot: Point
     pivot_right: Point | None = None
-    beam_middle: Point
+    beam_centre: Point
 
 
 class TwistBeam(Document):
