@@ -239,7 +239,7 @@ SUSPENSIONS: dict[str, tuple[str, Tree]] = {
                     30, 288, 100, between=[_mount("body", [-2258, 471, 446]), _mount("carrier", [-2261, 561, 236])]
                 ),
                 "damper": _damper(
-                    374, 85, 72, between=[_mount("body", [-2331, 502, 601]), _mount("carrier", [-2319, 601, 241])]
+                    374, 85, 65, between=[_mount("body", [-2331, 502, 601]), _mount("carrier", [-2319, 601, 241])]
                 ),
                 "adjusters": {
                     "perch": PERCH,
