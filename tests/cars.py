@@ -203,7 +203,7 @@ SUSPENSIONS: dict[str, tuple[str, Tree]] = {
             "linkage": {
                 "kind": "twist_beam",
                 "points": {"pivot": [-1880, 540, 290], "beam_centre": [-2075, 0, 275]},
-                "twist_rate": 900,
+                "twist_rate": 40,
             },
             "left": {
                 "spring": _spring(
