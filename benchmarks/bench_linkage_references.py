@@ -44,9 +44,7 @@ class FiveRods:
         angle = np.sqrt(w @ w)
         across = np.cross(w, self.arm)
         return (
-            self.arm
-            + np.sinc(angle / np.pi) * across
-            + 0.5 * np.sinc(angle / (2 * np.pi)) ** 2 * np.cross(w, across)
+            self.arm + np.sinc(angle / np.pi) * across + 0.5 * np.sinc(angle / (2 * np.pi)) ** 2 * np.cross(w, across)
         )
 
     def residuals(self, x, lift, rack):

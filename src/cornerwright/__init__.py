@@ -10,7 +10,9 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from cornerwright.assembly.report import corner_scene, stand, travel
+    from cornerwright.assembly.report import stand
+    from cornerwright.assembly.scene import corner_scene, travel_scene
+    from cornerwright.assembly.travel import travel
     from cornerwright.model.carfile import load_car, load_readings, load_targets
     from cornerwright.model.errors import Problem, Refusal
     from cornerwright.planning.check import check
@@ -24,9 +26,10 @@ _EDGE = {
     "load_targets": "cornerwright.model.carfile",
     "Problem": "cornerwright.model.errors",
     "Refusal": "cornerwright.model.errors",
-    "travel": "cornerwright.assembly.report",
+    "travel": "cornerwright.assembly.travel",
+    "travel_scene": "cornerwright.assembly.scene",
     "stand": "cornerwright.assembly.report",
-    "corner_scene": "cornerwright.assembly.report",
+    "corner_scene": "cornerwright.assembly.scene",
     "check": "cornerwright.planning.check",
     "plan": "cornerwright.planning.plan",
 }
@@ -43,6 +46,7 @@ __all__ = [
     "plan",
     "stand",
     "travel",
+    "travel_scene",
 ]
 
 

@@ -90,7 +90,7 @@ class Both:
         self.front, self.rear = front, rear
 
     def __call__(self, lifts):
-        return joined(self.front.at(lifts[:, :2]), self.rear.at(lifts[:, 2:]))
+        return joined([self.front.at(lifts[:, :2]), self.rear.at(lifts[:, 2:])])
 
     def take(self, rows):
         return Both(self.front.take(rows), self.rear.take(rows))

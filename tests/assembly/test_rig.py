@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 import second_road
-from cornerwright.assembly.motion import JackAxle
+from cornerwright.assembly.axles import axle_builder
 from cornerwright.assembly.outputs import outputs
 from cornerwright.assembly.rig import Loose, Rig
 from cornerwright.assembly.slots import slots_of
@@ -126,7 +126,7 @@ def test_angles_as_built_and_effects_act_as_documented():
 def test_drawn_jack_tables_scatter_as_their_fit_says():
     unknowns = UnknownList()
     car = car_with({f"doubt.{angle}": 1e-9 for angle in ("camber", "toe", "caster")})
-    axle = JackAxle(car, 0, slots_of(car), unknowns)
+    axle = axle_builder(car, 0, slots_of(car), unknowns)
     settings = np.array([[slot.adjuster.setting for slot in slots_of(car)]])
     motion = axle.vary(settings, unknowns.draw(4000, seed=3))
     for lift in (-0.05, 0.0, 0.03):
@@ -140,7 +140,7 @@ def test_drawn_jack_tables_scatter_as_their_fit_says():
 def test_a_column_goes_on_straight_beyond_its_own_rows():
     """Caster was read in the middle of the table only: no cubic is let loose outside."""
     car = example_car()
-    motion = JackAxle(car, 0, slots_of(car), UnknownList()).vary(Rig(car).settings[None], np.zeros((1, 200)))
+    motion = axle_builder(car, 0, slots_of(car), UnknownList()).vary(Rig(car).settings[None], np.zeros((1, 200)))
     lifts = np.array([[x, x] for x in (0.02, 0.03, 0.04, 0.05)])
     caster = motion.at(lifts)["caster"].value[:, 0]
     assert np.ptp(np.diff(caster)) == pytest.approx(0, abs=1e-15)

@@ -124,9 +124,7 @@ def case_of(kind, mechanism):
         members=members,
         wheels=tuple(
             Wheel(wheel.centre, wheel.member, wheel.side, *map(float, angles))
-            for wheel, angles in zip(
-                layout.wheels, np.stack([mechanism.camber[0], mechanism.toe[0]], -1), strict=True
-            )
+            for wheel, angles in zip(layout.wheels, np.stack([mechanism.camber[0], mechanism.toe[0]], -1), strict=True)
         ),
         rods=tuple(rods),
         lines=tuple(lines),

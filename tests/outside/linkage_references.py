@@ -26,8 +26,7 @@ ANGLES = frozenset({"camber", "toe", "caster", "kingpin"})
 SCALE = {"mm": 1e3, "deg": 180.0 / np.pi, "rate": 1.0}
 
 HEADING = (
-    f"{'kind':24} {'cases':>5} {'poses':>5} {'beyond':>6} {'numbers':>7}"
-    f" {'worst mm':>9} {'worst deg':>9} {'rate':>9}"
+    f"{'kind':24} {'cases':>5} {'poses':>5} {'beyond':>6} {'numbers':>7} {'worst mm':>9} {'worst deg':>9} {'rate':>9}"
 )
 
 

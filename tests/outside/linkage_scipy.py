@@ -67,9 +67,7 @@ class Equations:
         self.case = case
         self.origin = case.points[case.wheels[0].point]
         self.halves = 2 if case.kind == "twist_beam" else 1
-        self.heights = [
-            case.points[wheel.point][2] + lift for wheel, lift in zip(case.wheels, lifts, strict=True)
-        ]
+        self.heights = [case.points[wheel.point][2] + lift for wheel, lift in zip(case.wheels, lifts, strict=True)]
         self.points = dict(case.points)
         self.growth = {}
         self.angles = [(wheel.camber, wheel.toe) for wheel in case.wheels]
@@ -83,8 +81,7 @@ class Equations:
         for name, move in case.steered.items():
             self.points[name] = add(self.points[name], move, rack)
         self.lengths = {
-            name: math.dist(case.points[a], case.points[b]) + self.growth.get(name, 0.0)
-            for name, a, b in case.rods
+            name: math.dist(case.points[a], case.points[b]) + self.growth.get(name, 0.0) for name, a, b in case.rods
         }
         # Points of the carrier from its own, those of the body as they are.
         self.own = {name: sub(place, self.origin) for name, place in self.points.items()}

@@ -120,9 +120,7 @@ def test_unequal_arms_are_freudensteins_four_bar():
     coupler = np.hypot(*(upper[1] - lower[1]))
     start = np.arctan2(*(lower[1] - lower[0])[::-1]) - along
     upper_start = np.arctan2(*(upper[1] - upper[0])[::-1]) - along
-    signs = [
-        s for s in (-1, 1) if np.isclose(freudenstein(ground, crank, coupler, rocker, start, s), upper_start)
-    ]
+    signs = [s for s in (-1, 1) if np.isclose(freudenstein(ground, crank, coupler, rocker, start, s), upper_start)]
     assert len(signs) == 1
     for turn in np.linspace(-0.25, 0.25, 11):
         angle = freudenstein(ground, crank, coupler, rocker, start + turn, signs[0])
@@ -152,9 +150,7 @@ def test_planar_trailing_arm_keeps_camber_and_toe():
     behind = 0.42 - np.sqrt(radius**2 - (lifts - 0.03) ** 2)
     np.testing.assert_allclose(told["x"].value[:, 0], behind, atol=EXACT)
     # Side view: the centre moves square to its radius; positive = forward as it rises.
-    np.testing.assert_allclose(
-        np.tan(told["drive_path"].value[:, 0]), (lifts - 0.03) / (0.42 - behind), atol=1e-12
-    )
+    np.testing.assert_allclose(np.tan(told["drive_path"].value[:, 0]), (lifts - 0.03) / (0.42 - behind), atol=1e-12)
     # The braked contact turns about the pivot too.
     fall = np.arctan2(lifts - 0.03, 0.42 - behind)
     below = 0.42 - behind, lifts - 0.03 - 0.3

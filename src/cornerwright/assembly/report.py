@@ -6,22 +6,20 @@ import math
 from collections.abc import Iterable
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 
 from cornerwright.assembly.outputs import Outputs, outputs
 from cornerwright.assembly.rig import Rig, Variant
+from cornerwright.assembly.window import window
 from cornerwright.mechanics.springs import ride_frequency
 from cornerwright.mechanics.stance import GRAVITY, Stance
 from cornerwright.model.car import Car
 from cornerwright.model.errors import Refusal
 from cornerwright.model.parts import CORNERS, CornerName
 from cornerwright.model.results import (
-    CornerScene,
     CornerStanding,
     Finding,
     StandResult,
-    TravelResult,
-    TravelRow,
 )
 from cornerwright.model.units import ANGLE, FORCE, LENGTH, RATE, SHARE, WEIGHT, Kind, to_document
 
@@ -71,79 +69,12 @@ def corner_index(corner: str) -> int:
     return CORNERS.index(corner)
 
 
-def travel(car: Car, corner: str, lifts: ArrayLike) -> TravelResult:
-    """What the wheel of this corner does at these lifts (k,) [m], the other wheel of the axle going with it.
-
-    Raises Refusal for an unknown corner or lifts that are not finite.
-    """
-    which = corner_index(corner)
-    lift = np.atleast_1d(np.asarray(lifts, dtype=float))
-    if not np.isfinite(lift).all() or lift.ndim != 1 or lift.size == 0:
-        raise Refusal.of("lifts that are not finite numbers", "a list of lifts")
-    variant = Rig(car).vary()
-    kin = variant.inputs.kinematics(np.repeat(lift[:, None], 4, axis=1))
-    reference = variant.inputs.kinematics(np.zeros((1, 4)))
-    own = slice(which // 2 * 2, which // 2 * 2 + 2)
-    motion = variant.motions[which // 2]
-    pair = np.repeat(lift[:, None], 2, axis=1)
-    inside = motion.inside(pair)[:, which % 2]
-    spread = {name: sd[:, which % 2] for name, sd in motion.spread(pair).items()}
-    side = 1.0 if which % 2 == 0 else -1.0
-    rows = []
-    for k, one in enumerate(lift):
-        if not inside[k]:
-            rows.append(TravelRow(lift_mm=shown(one, LENGTH), inside=False))
-            continue
-        spring = kin.spring.value[k, which] - variant.inputs.seat_offset[0, which]
-        rows.append(
-            TravelRow(
-                lift_mm=shown(one, LENGTH),
-                inside=True,
-                camber_deg=shown(kin.camber.value[k, which], ANGLE),
-                toe_deg=shown(kin.toe.value[k, which], ANGLE),
-                caster_deg=known(kin.caster.value[k, which], ANGLE),
-                wheel_x_mm=shown(kin.x.value[k, which], LENGTH),
-                wheel_y_mm=shown(kin.y.value[k, which], LENGTH),
-                half_track_mm=shown(side * (kin.y.value[k, which] - reference.y.value[0, which]), LENGTH),
-                damper_mm=shown(kin.damper.value[k, which], LENGTH),
-                spring_mm=shown(spring, LENGTH),
-                damper_ratio=float(kin.damper.first[k, which, own].sum()),
-                spring_ratio=float(kin.spring.first[k, which, own].sum()),
-                sigma=_sigma(spread, k),
-            )
-        )
-    low, high = motion.reach()
-    return TravelResult(
-        car=car.name,
-        corner=corner,
-        lowest_mm=shown(low[which % 2], LENGTH),
-        highest_mm=shown(high[which % 2], LENGTH),
-        rows=tuple(rows),
-        findings=tuple(linkage_findings(variant, [CORNERS[which]])),
-    )
-
-
-def _sigma(spread: dict[str, Array], k: int) -> dict[str, float]:
-    keys = {
-        "camber": ("camber_deg", ANGLE),
-        "toe": ("toe_deg", ANGLE),
-        "caster": ("caster_deg", ANGLE),
-        "y": ("half_track_mm", LENGTH),
-        "damper": ("damper_mm", LENGTH),
-        "spring": ("spring_mm", LENGTH),
-    }
-    return {
-        key: shown(spread[name][k], kind)
-        for name, (key, kind) in keys.items()
-        if name in spread and spread[name][k] > 0
-    }
-
-
 def linkage_findings(variant: Variant, corners: Iterable[CornerName]) -> list[Finding]:
-    """Rows of jack tables that lie far from the curve through the others."""
+    """Rows of jack tables that lie far from the curve through the others; linkages that end before dampers."""
     found = []
     for corner in corners:
         which = CORNERS.index(corner)
+        found += _linkage_ends(variant, which)
         for says in variant.motions[which // 2].doubtful(which % 2):
             found.append(
                 Finding(
@@ -155,6 +86,30 @@ def linkage_findings(variant: Variant, corners: Iterable[CornerName]) -> list[Fi
                 )
             )
     return found
+
+
+def _linkage_ends(variant: Variant, which: int) -> list[Finding]:
+    """Ends of travel that a linkage of points meets before its damper does."""
+    motion, side = variant.motions[which // 2], which % 2
+    members = motion.ends(side)
+    if list(variant.rig.car.corners.values())[which].table is not None or not any(members):
+        return []
+    ends = window(variant, gradients=False)
+    lifts = ends.droop.lift[0, which], ends.bump.lift[0, which]
+    words = ("droop", "the damper is pulled right out"), ("bump", "full bump of the damper")
+    return [
+        Finding(
+            level="warning",
+            place=CORNERS[which],
+            about="linkage",
+            says=f"the linkage ends at {shown(reach[side], LENGTH):.0f} mm of lift in {way}, before {event}: "
+            f"{member.replace('_', ' ')} holds it",
+            do="measure its points again; if they are right, limit the damper's travel: a linkage that is "
+            "pulled to its end breaks joints",
+        )
+        for reach, member, lift, (way, event) in zip(motion.reach(), members, lifts, words, strict=True)
+        if member and math.isnan(lift)
+    ]
 
 
 def standing(variant: Variant, stance: Stance, at: Outputs) -> StandResult:
@@ -176,7 +131,7 @@ def standing(variant: Variant, stance: Stance, at: Outputs) -> StandResult:
                 ),
             ),
         )
-    corners = {corner: _corner(variant, stance, at, i) for i, corner in enumerate(CORNERS)}
+    corners = {corner: corner_standing(variant, stance, at, i) for i, corner in enumerate(CORNERS)}
     return StandResult(
         car=name,
         verdict="stands",
@@ -191,7 +146,8 @@ def standing(variant: Variant, stance: Stance, at: Outputs) -> StandResult:
     )
 
 
-def _corner(variant: Variant, stance: Stance, at: Outputs, i: int) -> CornerStanding:
+def corner_standing(variant: Variant, stance: Stance, at: Outputs, i: int) -> CornerStanding:
+    """Corner i of the first car of the batch at rest."""
     lift = stance.q[0, 3 + i]
     own = slice(i // 2 * 2, i // 2 * 2 + 2)
     # Both wheels of the axle in step: what a bump across the road, and the ride frequency, see.
@@ -243,56 +199,3 @@ def stand(car: Car) -> StandResult:
     variant = Rig(car).vary()
     stance = variant.stand()
     return standing(variant, stance, outputs(variant, stance, gradients=False))
-
-
-def corner_scene(car: Car, corner: str) -> CornerScene:
-    """All that the drawing of this corner at rest needs. Raises Refusal if the car does not stand."""
-    which = corner_index(corner)
-    variant = Rig(car).vary()
-    stance = variant.stand()
-    if not stance.stands[0]:
-        raise Refusal.of("a car that does not stand on its springs", "a car that stands")
-    at = outputs(variant, stance, gradients=False)
-    return scene_of(variant, stance, at, which, "at rest, as the car file has it")
-
-
-def scene_of(variant: Variant, stance: Stance, at: Outputs, i: int, what: str) -> CornerScene:
-    """Corner i of the first car of the batch as a drawing needs it."""
-    corner = list(variant.rig.car.corners.values())[i]
-    own = _corner(variant, stance, at, i)
-    side = 1.0 if i % 2 == 0 else -1.0
-    stop = corner.damper.bump_stop
-    body = variant.inputs.body_offset[0, i]
-    point = corner.height_point
-    return CornerScene(
-        car=variant.rig.car.name,
-        corner=CORNERS[i],
-        what=what,
-        side="left" if i % 2 == 0 else "right",
-        kind=corner.linkage.kind,
-        wheel_y_mm=shown(side * stance.kinematics.y.value[0, i], LENGTH),
-        wheel_z_mm=shown(stance.centre_z[0, i], LENGTH),
-        tyre_radius_mm=shown(corner.tyre.free_radius, LENGTH),
-        loaded_radius_mm=shown(stance.centre_z[0, i], LENGTH),
-        tyre_width_mm=None if corner.tyre.width is None else shown(corner.tyre.width, LENGTH),
-        camber_deg=own.camber_deg,
-        toe_deg=own.toe_deg,
-        height_mm=own.height_mm,
-        height_what=point.what,
-        height_y_mm=shown(side * point.at.y, LENGTH),
-        lift_mm=own.lift_mm,
-        droop_left_mm=own.droop_left_mm,
-        bump_left_mm=own.bump_left_mm,
-        droop_end=own.droop_end,
-        bump_end=own.bump_end,
-        around_damper=corner.spring.around_damper,
-        damper_mm=own.damper_mm,
-        damper_open_mm=shown(corner.damper.open + body, LENGTH),
-        damper_closed_mm=shown(corner.damper.closed + body, LENGTH),
-        stop_length_mm=None if stop is None else shown(stop.length, LENGTH),
-        spring_mm=own.spring_mm,
-        spring_free_mm=shown(variant.rig.free_length[i], LENGTH),
-        spring_bind_mm=shown(variant.rig.bind_length[i], LENGTH),
-        spring_load_n=own.spring_load_n,
-        load_n=own.load_n,
-    )

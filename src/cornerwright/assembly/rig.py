@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from cornerwright.assembly.motion import AxleMotion, AxlePartials, JackAxle, joined
+from cornerwright.assembly.axles import AxleBuilder, axle_builder
+from cornerwright.assembly.motion import AxleMotion, AxlePartials, Rows, joined
 from cornerwright.assembly.slots import Slot, settings_of, slots_of
 from cornerwright.assembly.unknowns import UnknownList
 from cornerwright.mechanics.forcelaw import ForceLaw
@@ -52,7 +53,9 @@ class Rig:
         self._left = add("left share of the weight", "car", 1).start
         self._cg = add("height of the centre of gravity", "car", 1).start
         self._doubt = doubt
-        self._axles = [JackAxle(car, axle, self.slots, self.unknowns) for axle in (0, 1)]
+        self._axles: tuple[AxleBuilder, ...] = tuple(
+            axle_builder(car, axle, self.slots, self.unknowns) for axle in (0, 1)
+        )
 
         most = max(len(corner.spring.stack) for corner in corners)
         self._stack = np.full((3, 4, most), np.nan)
@@ -74,7 +77,7 @@ class Rig:
         self.height_points = np.array([tuple(corner.height_point.at) for corner in corners])
         self._tyre_radius = np.array([corner.tyre.free_radius for corner in corners])
         self._tyre = np.array([corner.tyre.rate for corner in corners])
-        self._centre_height = np.array([corner.wheel.centre_height for corner in corners])
+        self._centre_height = np.array([corner.wheel.height for corner in corners])
         self._unsprung = np.array([corner.unsprung_mass for corner in corners])
         bushes = [corner.bushes for corner in corners]
         self._bush_rate = np.array([0.0 if one is None else one.rate for one in bushes])
@@ -91,11 +94,13 @@ class Rig:
         self._body = np.zeros((4, m))
         self._link = np.zeros((2, m))
         for k, slot in enumerate(self.slots):
-            if slot.corner is None:
+            if slot.adjuster.kind == "bar_link":
                 bar = self.car.axles[slot.axle].bar
                 assert bar is not None  # a link belongs to a bar
                 # A longer left link lets the left wheel hang lower before the bar is level again.
                 self._link[slot.axle, k] = -bar.link_ratio
+            elif slot.corner is None:
+                continue
             elif slot.adjuster.kind == "perch":
                 self._seat[slot.corner, k] = 1.0
             elif slot.adjuster.kind == "body":
@@ -260,10 +265,9 @@ class _FourCorners:
         self._motions = motions
 
     def __call__(self, lifts: Array) -> Kinematics:
-        front, rear = self._motions
-        return joined(front.at(lifts[:, :2]), rear.at(lifts[:, 2:]))
+        return joined([motion.at(lifts[:, 2 * i : 2 * i + 2]) for i, motion in enumerate(self._motions)])
 
-    def take(self, rows: NDArray[np.intp]) -> _FourCorners:
+    def take(self, rows: Rows) -> _FourCorners:
         """Only these variants."""
         return _FourCorners(tuple(motion.take(rows) for motion in self._motions))
 

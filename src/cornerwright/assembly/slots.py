@@ -22,18 +22,18 @@ class Slot:
     """`front_left.perch` or `front.bar_link`."""
     adjuster: Adjuster
     corner: int | None
-    """0 to 3 in the order of CORNERS; None for a bar's link."""
+    """0 to 3 in the order of CORNERS; None for what both sides share."""
     axle: int
     """0 front, 1 rear."""
 
     @property
     def side(self) -> int | None:
-        """0 left, 1 right; None for a bar's link."""
+        """0 left, 1 right; None for what both sides share."""
         return None if self.corner is None else self.corner % 2
 
     @property
     def place(self) -> str:
-        """`front_left`, or `front` for a bar's link."""
+        """`front_left`, or `front` for what both sides share."""
         return self.name.split(".")[0]
 
     @property
@@ -43,7 +43,7 @@ class Slot:
 
 
 def slots_of(car: Car) -> tuple[Slot, ...]:
-    """Every adjuster of the car, corners first, then the bars' links."""
+    """Every adjuster of the car, corners first, then what both sides share, such as a bar's link."""
     found: list[Slot] = []
     for name, adjuster in car.adjusters().items():
         place = name.split(".")[0]

@@ -22,6 +22,17 @@ from cornerwright.drawing.lettering import (
     ticks,
     wrap,
 )
+from cornerwright.drawing.members import (
+    MEMBERS,
+    PAST_CENTRE,
+    between,
+    clipped,
+    coil,
+    dots,
+    drawn_order,
+    joints,
+    member,
+)
 from cornerwright.drawing.svg import (
     CENTRE,
     FINE,
@@ -54,16 +65,9 @@ LADDER = ladder.SYMBOL + ladder.STEM + LADDER_ROOM
 PANEL = 2 * LADDER + 2.0
 NARROWEST = 150.0
 
-MEMBERS = {
-    "arm": Pen(1.1),
-    "rod": Pen(0.6),
-    "strut": Pen(1.5, SOFT),
-    "axle": Pen(2.2, "#a0a0a0"),
-    "bar": Pen(0.5, SOFT, (2.0, 1.0)),
-    "damper": Pen(0.9, MARK),
-    "spring": Pen(0.35),
-}
-"""How each kind of member is drawn; springs as a coil."""
+COIL_SHARE = 0.25
+"""Of the damper's length that a spring around it does not cover, the part drawn above it: the seats'
+places are not known."""
 
 
 @dataclass(frozen=True)
@@ -133,7 +137,8 @@ def corner_from_behind(scene: CornerScene, width_mm: float = 180.0, picture_mm: 
 def _extents(scene: CornerScene) -> tuple[float, float, float, float]:
     """Outermost and innermost y, lowest and highest z that the picture must hold [mm]."""
     tyre = tyre_outline(scene)
-    ys = [y for y, _ in tyre] + [scene.height_y_mm] + [p[1] for p in scene.points.values()]
+    inboard = [max(p[1], -PAST_CENTRE) for p in scene.points.values()]
+    ys = [y for y, _ in tyre] + [scene.height_y_mm] + inboard
     zs = [z for _, z in tyre] + [scene.height_mm] + [p[2] for p in scene.points.values()]
     zs += [scene.wheel_z_mm + (scene.bump_left_mm or 0.0)]
     zs += [scene.wheel_z_mm - (scene.droop_left_mm or 0.0), 0.0]
@@ -238,25 +243,18 @@ def _body_hint(drawing: Drawing, scene: CornerScene, view: _View) -> None:
 
 def _members(drawing: Drawing, scene: CornerScene, view: _View) -> None:
     """The real members between the points, far ones first, then the points."""
-    for what, first, second in scene.lines:
-        missing = [name for name in (first, second) if name not in scene.points]
-        if missing:
-            raise ValueError(f"a {what} is drawn to the point {missing[0]!r}, which is not given")
-
-    def forward(line: tuple[str, str, str]) -> float:
-        return -(scene.points[line[1]][0] + scene.points[line[2]][0])
-
-    for what, first, second in sorted(scene.lines, key=forward):
-        ends = [view(*scene.points[name][1:]) for name in (first, second)]
-        if what == "spring":
-            ladder.coil(drawing, ends[0], ends[1], max(1.5, min(5.0, 45.0 / view.scale)))
-        else:
-            drawing.line(*ends[0], *ends[1], MEMBERS.get(what, FINE))
-        if what == "damper":
-            middle = (ends[0][0] + ends[1][0]) / 2, (ends[0][1] + ends[1][1]) / 2
-            drawing.line(*ends[0], *middle, Pen(2.0, MARK))
-    for point in scene.points.values():
-        drawing.circle(*view(point[1], point[2]), 0.9, FINE, PAPER)
+    half = max(1.5, min(5.0, 45.0 / view.scale))
+    for what, first, second in drawn_order(scene.points, scene.lines):
+        ends = clipped(scene.points[first], scene.points[second])
+        if ends is None:
+            continue
+        spots = [view(*place[1:]) for place in ends]
+        member(drawing, what, spots[0], spots[1], half)
+        if what == "damper" and scene.around_damper:
+            high, low = sorted(spots, key=lambda spot: spot[1])
+            bare = max(0.0, 1.0 - scene.spring_mm / scene.damper_mm)
+            coil(drawing, *between(high, low, COIL_SHARE * bare, 1.0 - (1.0 - COIL_SHARE) * bare), half)
+    dots(drawing, [view(place[1], place[2]) for place in joints(scene.points)])
 
 
 def _wheel(drawing: Drawing, scene: CornerScene, view: _View, top: float) -> None:
@@ -390,7 +388,7 @@ def _legend(drawing: Drawing, scene: CornerScene, y: float, width: float) -> flo
         if x > MARGIN and x + needed > MARGIN + width:
             x, y = MARGIN, y + LEADING * SIZE + 0.5
         if what == "spring":
-            ladder.coil(drawing, (x, y + 0.8), (x + 8.0, y + 0.8), 1.2)
+            coil(drawing, (x, y + 0.8), (x + 8.0, y + 0.8), 1.2)
         else:
             drawing.line(x, y + 0.8, x + 8.0, y + 0.8, MEMBERS.get(what, FINE))
         drawing.text(x + 10.0, y + 1.8, words, SIZE)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from cornerwright.drawing.labels import Label, label, lane, lane_height
 from cornerwright.drawing.lettering import figure
+from cornerwright.drawing.members import coil
 from cornerwright.drawing.svg import FINE, INK, MARK, OUTLINE, PAPER, SHADE, THIN, Drawing, Pen
 from cornerwright.model.results import CornerScene
 
@@ -11,23 +12,6 @@ SYMBOL = 7.0
 """Width of a ladder's picture [mm of paper]."""
 STEM = 4.0
 """Room between picture and labels for the leaders [mm of paper]."""
-
-
-def coil(drawing: Drawing, foot: tuple[float, float], head: tuple[float, float], half: float) -> None:
-    """A spring between two spots as a zigzag of eight turns, `half` wide on either side."""
-    across = (head[1] - foot[1], foot[0] - head[0])
-    length = (across[0] ** 2 + across[1] ** 2) ** 0.5
-    if length < 1e-9:
-        return
-    u, v = across[0] / length * half, across[1] / length * half
-    turns = 16
-    spots = [(foot[0] - u, foot[1] - v), (foot[0] + u, foot[1] + v)]
-    for k in range(1, turns):
-        part, side = k / turns, 1 if k % 2 == 0 else -1
-        x, y = foot[0] + part * (head[0] - foot[0]), foot[1] + part * (head[1] - foot[1])
-        spots.append((x + side * u, y + side * v))
-    spots += [(head[0] + u, head[1] + v), (head[0] - u, head[1] - v)]
-    drawing.polyline(spots, Pen(0.35))
 
 
 def heights(scene: CornerScene, scale: float) -> float:

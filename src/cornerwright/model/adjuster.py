@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import Annotated, Any, Literal
 
-from pydantic import Field, ValidationInfo, field_validator, model_validator
+from pydantic import AfterValidator, Field, ValidationInfo, field_validator, model_validator
 
 from cornerwright.model.base import Document
 from cornerwright.model.units import LENGTH, Angle, Length, PositiveLength, to_document
@@ -54,6 +54,19 @@ MINUS = {
 }
 
 
+MemberName = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]{0,40}$")]
+
+
+def _has_a_way(value: tuple[float, float, float]) -> tuple[float, float, float]:
+    if not any(value):
+        raise ValueError("a direction cannot be all zeros")
+    return value
+
+
+Direction = Annotated[tuple[float, float, float], AfterValidator(_has_a_way)]
+"""A direction in body axes: x forward, y left, z up; only its way counts."""
+
+
 class Effect(Document):
     """What one unit (turn, flat, notch, shim, mm) of an adjuster does to a corner whose points are not known.
 
@@ -92,6 +105,10 @@ class Adjuster(Document):
     """What the hand does for a positive move, in words."""
     minus: str | None = None
     effect: Effect | None = None
+    acts_on: Annotated[tuple[MemberName, ...], Field(max_length=8)] = ()
+    """On a linkage of points: the rod that gets longer, or the points that move."""
+    along: Direction | None = None
+    """On a linkage of points: the way the points go for a positive move, body axes; None: outboard."""
     sets: Purpose | None = None
     minutes: Annotated[float, Field(gt=0, le=600)] | None = None
     """Work of one adjustment [minutes]; None: our rough figure for its kind."""

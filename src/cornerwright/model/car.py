@@ -6,59 +6,37 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from cornerwright.model.adjuster import Adjuster
+from cornerwright.model.adjuster import Adjuster, Direction, MemberName
 from cornerwright.model.base import Document
-from cornerwright.model.linkage import JackTable
-from cornerwright.model.parts import (
-    CORNERS,
-    Bar,
-    Bushes,
-    CornerName,
-    Damper,
-    HeightPoint,
-    Name,
-    Spring,
-    Tyre,
-    Wheel,
-)
+from cornerwright.model.corner import Corner
+from cornerwright.model.linkage import AxleLinkage
+from cornerwright.model.parts import CORNERS, Bar, CornerName, Name
 from cornerwright.model.units import Length, PositiveAngle, PositiveLength, PositiveMass, Share
 
-AdjusterName = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]{0,40}$")]
+AXLE_ACTS_ON = {
+    "live_axle_four_link": ("lower", "upper"),
+    "live_axle_panhard": ("lower",),
+    "twist_beam": (),
+}
+"""Rods of an axle's linkage that a corner's adjuster can change: those of its own side."""
 
-DAMPER_KINDS = ("perch", "body")
+SHARED_RODS = {
+    "live_axle_four_link": (),
+    "live_axle_panhard": ("upper", "panhard"),
+    "twist_beam": (),
+}
+"""Rods of an axle's linkage that belong to both sides: their adjusters stand under the axle."""
 
 
-class Corner(Document):
-    """One wheel and all that holds it."""
+class Rack(Document):
+    """A steering rack: it moves the inner ends of the tie rods along its axis."""
 
-    unsprung_mass: PositiveMass
-    wheel: Wheel
-    tyre: Tyre
-    linkage: JackTable
-    spring: Spring
-    damper: Damper
-    bushes: Bushes | None = None
-    height_point: HeightPoint
-    adjusters: Annotated[dict[AdjusterName, Adjuster], Field(max_length=30, default_factory=dict)]
-
-    @model_validator(mode="after")
-    def _belongs_together(self) -> Corner:
-        for kind in DAMPER_KINDS:
-            if sum(adjuster.kind == kind for adjuster in self.adjusters.values()) > 1:
-                raise ValueError(f"a corner has one adjuster of kind {kind} at the most")
-        if any(adjuster.kind == "bar_link" for adjuster in self.adjusters.values()):
-            raise ValueError("a bar_link belongs to the axle's bar, under bar.link")
-        rows = self.linkage.rows
-        if self.spring.around_damper:
-            if not any(row.spring is not None and row.damper is not None for row in rows):
-                raise ValueError("a spring around the damper needs one row with both spring and damper read")
-        elif sum(row.spring is not None for row in rows) < 2:
-            raise ValueError("a spring apart from the damper needs two rows with spring read")
-        return self
-
-    def adjuster_of(self, kind: str) -> Adjuster | None:
-        """The adjuster of this kind (perch, body), or None."""
-        return next((one for one in self.adjusters.values() if one.kind == kind), None)
+    along: Direction = (0.0, 1.0, 0.0)
+    """Way of the rack's axis, body axes."""
+    travel: PositiveLength
+    """From the middle to full lock, each way [m]."""
+    per_turn: PositiveLength | None = None
+    """Travel for one turn of the steering wheel [m]."""
 
 
 class Axle(Document):
@@ -67,8 +45,41 @@ class Axle(Document):
     track: PositiveLength
     """Between the wheel centre planes at the ground, reference pose [m]."""
     bar: Bar | None = None
+    linkage: AxleLinkage | None = None
+    """A live axle or twist beam that holds both wheels; then the corners have no linkage of their own."""
+    rack: Rack | None = None
+    adjusters: Annotated[dict[MemberName, Adjuster], Field(max_length=8, default_factory=dict)]
+    """Adjusters of rods that both sides share."""
     left: Corner
     right: Corner
+
+    @model_validator(mode="after")
+    def _one_linkage_a_wheel(self) -> Axle:
+        own = [corner.linkage is not None for corner in (self.left, self.right)]
+        if self.linkage is None and not all(own):
+            raise ValueError("each corner needs a linkage, or the axle needs one for both")
+        if self.linkage is not None and any(own):
+            raise ValueError("the axle's linkage holds both wheels: leave the corners' linkage out")
+        if self.adjusters and self.linkage is None:
+            raise ValueError("adjusters under the axle are for rods that both sides of its linkage share")
+        for part, known in self._known_rods():
+            for name, adjuster in part.items():
+                if adjuster.kind in ("rod", "plate", "cam", "shim"):
+                    bad = [one for one in adjuster.acts_on if one not in known]
+                    if bad or not adjuster.acts_on:
+                        there = ", ".join(known) or "none"
+                        raise ValueError(f"'{name}' must act on a rod of the axle's linkage; here: {there}")
+        return self
+
+    def _known_rods(self) -> list[tuple[dict[str, Adjuster], tuple[str, ...]]]:
+        if self.linkage is None:
+            return []
+        kind = self.linkage.kind
+        return [
+            (self.left.adjusters, AXLE_ACTS_ON[kind]),
+            (self.right.adjusters, AXLE_ACTS_ON[kind]),
+            (self.adjusters, SHARED_RODS[kind]),
+        ]
 
 
 class CarMass(Document):
@@ -106,6 +117,8 @@ class Doubt(Document):
     weight_share: Share = 0.01
     """Front and left share, absolute."""
     cg_height: Length = 0.03
+    point: Length = 0.003
+    """Each coordinate of each point of a linkage."""
     height_point: Length = 0.003
     camber: PositiveAngle = 0.01
     """Camber as built against camber as tabled; likewise toe and caster."""
@@ -154,6 +167,7 @@ class Car(Document):
         for name, corner in self.corners.items():
             found.update({f"{name}.{key}": one for key, one in corner.adjusters.items()})
         for end, axle in zip(("front", "rear"), self.axles, strict=True):
+            found.update({f"{end}.{key}": one for key, one in axle.adjusters.items()})
             if axle.bar is not None and axle.bar.link is not None:
                 found[f"{end}.bar_link"] = axle.bar.link
         return found

@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-POINT_KEYS = frozenset({"at"})
-"""Keys whose value is one point [x, y, z] in body axes."""
+POINT_KEYS = frozenset({"at", "centre", "inner", "outer", "body", "carrier", "eye", "along"})
+"""Keys whose value, where it is a list of three, is a point or a direction in body axes."""
+
+POINT_LISTS = frozenset({"axis", "steering_axis"})
+"""Keys whose value is a list of points."""
 
 POINT_MAPS = frozenset({"points"})
 """Keys whose value holds points by name."""
@@ -58,11 +61,19 @@ def _mirrored(node: Any) -> Any:
 
 
 def _mirrored_member(key: Any, value: Any) -> Any:
-    if key in POINT_KEYS:
+    if key in POINT_KEYS and _is_point(value):
         return _mirrored_point(value)
+    if key in POINT_LISTS and isinstance(value, list | tuple):
+        return [_mirrored_point(point) for point in value]
     if key in POINT_MAPS and isinstance(value, Mapping):
         return {name: _mirrored_point(point) for name, point in value.items()}
     return _mirrored(value)
+
+
+def _is_point(value: Any) -> bool:
+    if isinstance(value, Mapping):
+        return "y" in value
+    return isinstance(value, list | tuple) and len(value) == 3
 
 
 def _mirrored_point(value: Any) -> Any:

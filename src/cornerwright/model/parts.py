@@ -9,7 +9,7 @@ from pydantic import Field, model_validator
 
 from cornerwright.model.adjuster import Adjuster
 from cornerwright.model.base import Document, Point
-from cornerwright.model.units import Force, Length, NonNegativeLength, PositiveLength, PositiveRate, Rate
+from cornerwright.model.units import Angle, Force, Length, NonNegativeLength, PositiveLength, PositiveRate, Rate
 
 Name = Annotated[str, Field(min_length=1, max_length=200)]
 
@@ -32,6 +32,29 @@ class Coil(Document):
         return self
 
 
+class Mount(Document):
+    """An end of a spring, damper or push rod."""
+
+    on: Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]{0,40}$")]
+    """`body`, `carrier`, `rocker`, or an arm of the linkage: `upper_arm`, `lower_arm`."""
+    at: Point
+
+
+Between = tuple[Mount, Mount]
+"""The two ends that a spring, a damper or a push rod runs between."""
+
+
+class Rocker(Document):
+    """A rocker on the body, turned by a push or pull rod."""
+
+    axis: tuple[Point, Point]
+    """Two points of the body that it turns about."""
+    drive: Mount
+    """Where the push rod leaves the carrier or an arm."""
+    eye: Point
+    """Where the push rod meets the rocker."""
+
+
 class Spring(Document):
     """All that pushes between the two spring seats: main, helper and tender springs in series."""
 
@@ -40,6 +63,11 @@ class Spring(Document):
     stack: Annotated[tuple[Coil, ...], Field(min_length=1, max_length=4)]
     spacers: NonNegativeLength = 0.0
     """Plates between the springs, together [m]."""
+    between: Between | None = None
+    """Where a spring apart from the damper has its seats; not for jack tables."""
+    seat_gap: Length | None = None
+    """Damper length minus spring length at the perch's `measured_at` [m]; for a spring around the damper
+    on a linkage of points."""
 
     @property
     def free_length(self) -> float:
@@ -82,6 +110,8 @@ class Damper(Document):
     gas_force: Annotated[Force, Field(ge=0)] = 0.0
     """Force of the gas on the rod [N]."""
     bump_stop: BumpStop | None = None
+    between: Between | None = None
+    """Where its eyes are; not for jack tables. A strut needs none: it runs from top_mount to strut_lower."""
 
     @model_validator(mode="after")
     def _has_stroke(self) -> Damper:
@@ -138,10 +168,30 @@ class Bar(Document):
 
 
 class Wheel(Document):
-    """Where the wheel is at the reference pose."""
+    """Where the wheel is at the reference pose, and how it leans and points there."""
 
-    centre_height: PositiveLength
-    """Wheel centre over the ground at the reference pose [m]."""
+    centre_height: PositiveLength | None = None
+    """Wheel centre over the ground [m]; with a jack table."""
+    centre: Point | None = None
+    """Wheel centre, body axes [m]; with a linkage of points."""
+    camber: Angle | None = None
+    toe: Angle | None = None
+
+    @model_validator(mode="after")
+    def _is_somewhere(self) -> Wheel:
+        if (self.centre is None) == (self.centre_height is None):
+            raise ValueError("give centre_height with a jack table, centre with a linkage of points")
+        if self.centre is not None and self.centre.z <= 0:
+            raise ValueError("the wheel centre must lie above the ground")
+        return self
+
+    @property
+    def height(self) -> float:
+        """Wheel centre over the ground at the reference pose [m]."""
+        if self.centre is not None:
+            return self.centre.z
+        assert self.centre_height is not None  # the validator holds one of the two
+        return self.centre_height
 
 
 CornerName = Literal["front_left", "front_right", "rear_left", "rear_right"]

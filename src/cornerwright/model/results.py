@@ -37,14 +37,26 @@ class Finding(Result):
 
 
 class TravelRow(Result):
-    """One lift of a corner."""
+    """One pose of a corner: a lift, with the rack where it was asked to be."""
 
     lift_mm: float
+    steer_mm: float | None = None
+    """Rack travel, positive steers to the left; None: no steering was asked for."""
+    other_lift_mm: float | None = None
+    """Lift of the axle's other wheel; None with a jack table, which knows one wheel."""
     inside: bool
     """False: beyond what was measured or can be reached; the row then holds no other number."""
+    ends: str | None = None
+    """What ends the travel short of here: a member of the linkage, or `rack`."""
     camber_deg: float | None = None
     toe_deg: float | None = None
     caster_deg: float | None = None
+    kingpin_deg: float | None = None
+    """Steering axis (kingpin) inclination, positive: the axis leans inboard at the top."""
+    scrub_mm: float | None = None
+    """Kingpin offset at the ground, positive: the axis meets the ground inboard of the contact."""
+    trail_mm: float | None = None
+    """Caster trail at the ground, positive: the axis meets the ground ahead of the contact."""
     wheel_x_mm: float | None = None
     wheel_y_mm: float | None = None
     half_track_mm: float | None = None
@@ -54,8 +66,40 @@ class TravelRow(Result):
     damper_ratio: float | None = None
     """Damper length change per lift; negative where bump shortens it."""
     spring_ratio: float | None = None
+    bump_steer_deg_per_mm: float | None = None
+    """Change of toe per lift."""
+    roll_centre_mm: float | None = None
+    """Height over the ground at which the normals to both contacts' paths meet."""
+    roll_centre_y_mm: float | None = None
+    """Where they meet, from the centre plane, positive to the left."""
+    brake_path_deg: float | None = None
+    """Side view angle of the contact's path, brake locked, positive: forward as the wheel rises."""
+    drive_path_deg: float | None = None
+    """Side view angle of the wheel centre's path, positive: forward as the wheel rises."""
+    anti_dive_percent: float | None = None
+    """Front axle, braking: share of the load transfer that the linkage carries past the springs."""
+    anti_lift_percent: float | None = None
+    """Rear axle, braking."""
+    anti_squat_percent: float | None = None
+    """Rear axle, driving, if it is the one that is driven."""
+    rocker_deg: float | None = None
+    """Turn of the rocker from the reference pose."""
+    joints_deg: dict[str, float] = {}
+    """Angle used at each ball joint and rod end, from the reference pose."""
     sigma: dict[str, float] = {}
     """Standard deviation of each value that has one, by the same key."""
+
+
+class TravelLimit(Result):
+    """How far the linkage itself goes with the rack at one place, damper and spring left out."""
+
+    steer_mm: float | None = None
+    lowest_mm: float | None
+    highest_mm: float | None
+    """None: the linkage does not stand at this place of the rack."""
+    ends_below: str | None = None
+    """The member that ends the travel in droop; None: nothing within half a metre."""
+    ends_above: str | None = None
 
 
 class TravelResult(Result):
@@ -63,10 +107,25 @@ class TravelResult(Result):
 
     car: str
     corner: str
+    kind: str = "jack_table"
+    """Of the linkage."""
+    motion: Literal["together", "opposite", "held"] = "together"
+    """What the other wheel of the axle does while this one is lifted; ratios and bump steer are along it."""
     lowest_mm: float
     highest_mm: float
-    """Between these lifts the linkage was measured, or can be reached."""
+    """Between these lifts the linkage was measured, or can be reached with the rack in the middle."""
+    damper_out_mm: float | None = None
+    """Lift at which the damper is pulled right out, both wheels together; None: not found."""
+    full_bump_mm: float | None = None
+    """Lift at which the damper is right in, or its stop squeezed as far as its curve goes."""
+    coil_bind_mm: float | None = None
+    """Lift at which every coil touches."""
+    limits: tuple[TravelLimit, ...] = ()
+    """For each place of the rack that was asked for; empty with a jack table."""
     rows: tuple[TravelRow, ...]
+    """Lift by lift, for one place of the rack after the other."""
+    assumed: tuple[str, ...] = ()
+    """What some of the numbers rest on that the car file does not say."""
     findings: tuple[Finding, ...] = ()
     caution: str = CAUTION
 
@@ -252,4 +311,32 @@ class CornerScene(Result):
     points: dict[str, tuple[float, float, float]] = {}
     """Named points where they are known: x forward, y from the centre plane outboard, z over the ground [mm]."""
     lines: tuple[tuple[str, str, str], ...] = ()
-    """What to draw between points: (what, point, point); what: rod, arm, strut, spring, damper, bar, axle."""
+    """What to draw between points: (what, point, point); what: rod, arm, strut, guide, rocker, carrier,
+    axle, spring, damper."""
+
+
+class WheelPose(Result):
+    """A corner at one lift, the body held still."""
+
+    name: Literal["droop", "ride", "bump"]
+    lift_mm: float
+    camber_deg: float
+    toe_deg: float
+    damper_mm: float
+    points: dict[str, tuple[float, float, float]]
+    """x forward, y from the centre plane outboard, z over the ground at the reference pose [mm];
+    the wheel's centre is the point `wheel`."""
+
+
+class TravelScene(Result):
+    """A corner at three lifts, for its views from behind, from the side and from above."""
+
+    car: str
+    corner: str
+    side: Literal["left", "right"]
+    kind: str
+    tyre_radius_mm: float
+    tyre_width_mm: float | None = None
+    poses: tuple[WheelPose, ...]
+    lines: tuple[tuple[str, str, str], ...] = ()
+    """As for `CornerScene`."""

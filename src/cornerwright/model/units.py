@@ -89,6 +89,10 @@ TORQUE = Kind(
     "a torque", "85 or '63 lbf·ft'",
     (("L M", "a torque: write lbf·ft for pound-feet, kgf·m for kilogram-metres"),),
 )  # fmt: skip
+TWIST_RATE = Kind(
+    "twist_rate", "N.m/rad", "N·m/deg", "_nm_per_deg", 180.0, math.pi, ("F L/A",),
+    "a twist stiffness", "12 or '700 N·m/rad'",
+)  # fmt: skip
 SHARE = Kind(
     "share", "1", "%", "_percent", 1.0, 100.0, ("%",),
     "a share in percent", "55 or '55 %'",
@@ -101,7 +105,7 @@ ANGLE_PER_LENGTH = Kind(
 KINDS = {
     kind.name: kind
     for kind in (
-        LENGTH, ANGLE, MASS, FORCE, WEIGHT, RATE, TORQUE, SHARE, ANGLE_PER_LENGTH,
+        LENGTH, ANGLE, MASS, FORCE, WEIGHT, RATE, TORQUE, TWIST_RATE, SHARE, ANGLE_PER_LENGTH,
     )
 }  # fmt: skip
 
@@ -383,6 +387,7 @@ PositiveWeight = Annotated[float, Quantity(WEIGHT, above=0.0)]
 Rate = Annotated[float, Quantity(RATE, at_least=0.0)]
 PositiveRate = Annotated[float, Quantity(RATE, above=0.0)]
 Torque = Annotated[float, Quantity(TORQUE)]
+TwistRate = Annotated[float, Quantity(TWIST_RATE, above=0.0)]
 Share = Annotated[float, Quantity(SHARE, at_least=0.0, at_most=100.0)]
 PositiveShare = Annotated[float, Quantity(SHARE, above=0.0, at_most=100.0)]
 AnglePerLength = Annotated[float, Quantity(ANGLE_PER_LENGTH)]

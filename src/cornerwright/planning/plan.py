@@ -69,7 +69,7 @@ def plan(
         return np.asarray(np.sqrt(spread + scatter**2))
 
     lowest, highest = step_bounds(rig)
-    links = np.array([slot.corner is None for slot in rig.slots], dtype=bool)
+    links = np.array([slot.adjuster.kind == "bar_link" for slot in rig.slots], dtype=bool)
     task = Task(
         rig,
         belief.mean,
@@ -192,7 +192,7 @@ def _link_steps(task: Task, found: Found, lowest: Array, highest: Array) -> Arra
     lifts = stance.q[0, 3:]
     steps = np.zeros(len(rig.slots))
     for k, slot in enumerate(rig.slots):
-        if slot.corner is not None or not task.loose.bars[slot.axle]:
+        if slot.adjuster.kind != "bar_link" or not task.loose.bars[slot.axle]:
             continue
         bar = rig.car.axles[slot.axle].bar
         assert bar is not None  # a link belongs to a bar

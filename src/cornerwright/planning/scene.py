@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from cornerwright.assembly.outputs import outputs
-from cornerwright.assembly.report import corner_index, scene_of
+from cornerwright.assembly.report import corner_index
 from cornerwright.assembly.rig import Loose, Rig
+from cornerwright.assembly.scene import scene_of
 from cornerwright.model.car import Car
 from cornerwright.model.errors import Refusal
 from cornerwright.model.reading import Readings

@@ -148,9 +148,7 @@ def _corner(kind, rng, adjusters):
         )
         members |= dict.fromkeys(("push_upper", "rocker_damper"), "rocker")
         members |= {"push_lower": "lower"}
-        extra["rockers"] = [
-            Rocker("rocker", ("rocker_pivot", "rocker_axis"), "push_rod", "push_lower", "push_upper")
-        ]
+        extra["rockers"] = [Rocker("rocker", ("rocker_pivot", "rocker_axis"), "push_rod", "push_lower", "push_upper")]
         extra["links"][1] = Link("damper", "inboard_damper", "rocker_damper")
     points |= _scattered({"shaft_inner": (0.01, 0.15, 0.30), "shaft_outer": (0.0, 0.68, 0.31)}, rng)
     members |= {"shaft_outer": CARRIER}

@@ -14,9 +14,7 @@ KINK = 0.06  # [rad] an angle of two lines has a kink at zero, where differences
 def by_differences(f):
     """Rate of a dictionary of arrays with one parameter."""
     ends = [(weight, f(step * STEP), f(-step * STEP)) for step, weight in WEIGHTS]
-    return {
-        name: sum(weight * (up[name] - down[name]) for weight, up, down in ends) / STEP for name in ends[0][1]
-    }
+    return {name: sum(weight * (up[name] - down[name]) for weight, up, down in ends) / STEP for name in ends[0][1]}
 
 
 def flat(told):

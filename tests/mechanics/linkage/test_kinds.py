@@ -25,22 +25,16 @@ from cornerwright.mechanics.linkage.kinds import table_of
 RODS = ("upper_front", "upper_rear", "lower_front", "lower_rear", "tie")
 
 NAMES = {
-    "double_wishbone": "upper_front upper_rear upper_ball lower_front lower_rear lower_ball "
-    "tie_inner tie_outer",
+    "double_wishbone": "upper_front upper_rear upper_ball lower_front lower_rear lower_ball tie_inner tie_outer",
     "strut": "lower_front lower_rear lower_ball tie_inner tie_outer top_mount strut_lower",
     "five_link": " ".join(f"{rod}_{end}" for rod in RODS for end in ("inner", "outer")),
     "trailing_arm_three_link": "arm_bush upper_inner upper_outer lower_inner lower_outer",
     "semi_trailing_arm": "pivot_inner pivot_outer",
     "live_axle_four_link": " ".join(
-        f"{side}_{rod}_{end}"
-        for side in ("left", "right")
-        for rod in ("lower", "upper")
-        for end in ("inner", "outer")
+        f"{side}_{rod}_{end}" for side in ("left", "right") for rod in ("lower", "upper") for end in ("inner", "outer")
     ),
     "live_axle_panhard": " ".join(
-        f"{rod}_{end}"
-        for rod in ("left_lower", "right_lower", "upper", "panhard")
-        for end in ("inner", "outer")
+        f"{rod}_{end}" for rod in ("left_lower", "right_lower", "upper", "panhard") for end in ("inner", "outer")
     ),
     "twist_beam": "left_pivot right_pivot beam_centre",
 }

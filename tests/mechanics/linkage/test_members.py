@@ -69,9 +69,7 @@ def test_links_are_distances_between_their_ends(wishbone):
     mechanism, pose, now, _ = wishbone
     told = answer(mechanism, pose.parameters[:, :1], pose.parameters[:, -1])
     for link in mechanism.layout.links:
-        np.testing.assert_allclose(
-            told[link.name].value[:, 0], distance(now, link.start, link.end), atol=1e-14
-        )
+        np.testing.assert_allclose(told[link.name].value[:, 0], distance(now, link.start, link.end), atol=1e-14)
 
 
 def test_joint_angles_are_zero_at_the_reference_and_right_elsewhere(wishbone):

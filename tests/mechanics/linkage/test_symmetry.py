@@ -84,9 +84,7 @@ def test_symmetric_axle_in_heave_and_in_roll(kind):
             points[:, names.index(f"right_{name[5:]}")] = points[:, i] * (1.0, -1.0, 1.0)
         elif not name.startswith("right_"):
             points[:, i, 1] = 0.0
-    even = mechanism.vary(
-        points, mechanism.camber[:, [0, 0]], mechanism.toe[:, [0, 0]], mechanism.radius[:, [0, 0]]
-    )
+    even = mechanism.vary(points, mechanism.camber[:, [0, 0]], mechanism.toe[:, [0, 0]], mechanism.radius[:, [0, 0]])
     told = answer(even, [[0.05, 0.05], [0.04, -0.03], [-0.03, 0.04]], sensitivities=False)
     for name in ("camber", "toe", "x", "spring", "damper", "roll_centre"):
         column = told[name].value

@@ -175,10 +175,7 @@ def answer_at(
                 slope[name][rows, i] = one.first.T
                 if name in bend and one.second is not None:
                     bend[name][rows, i] = one.second.transpose(2, 0, 1)
-    found = {
-        name: _column(value[name], slope[name], bend.get(name), d, m, mechanism, sensitivities)
-        for name in names
-    }
+    found = {name: _column(value[name], slope[name], bend.get(name), d, m, mechanism, sensitivities) for name in names}
     return Answer(pose, found)
 
 

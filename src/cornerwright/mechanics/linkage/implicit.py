@@ -120,9 +120,7 @@ def _second(motion: Motion, closure: Closure) -> Array:
         own = slice(rods + across, None)
         direction = reference.directions[:, across:]
         if reference.redirect.any():
-            direction = direction + np.einsum(
-                "kxen,kn->xen", reference.redirect[:, :, across:], motion.parameters
-            )
+            direction = direction + np.einsum("kxen,kn->xen", reference.redirect[:, :, across:], motion.parameters)
         turned = motion.carried(direction, None if redirect is None else redirect[:, :, across:], None)
         change[:, :, own] -= np.einsum("ixen,kxen->iken", turned.first[:d], rate[:, :, own])
         change[:, :, own] -= np.einsum("kxen,ixen->iken", turned.first, rate[:d, :, own])

@@ -261,9 +261,7 @@ def build(
     layout = Layout(
         points=tuple((name, own.get(name, BODY)) for name in given),
         constraints=table.constraints,
-        wheels=tuple(
-            Wheel(name, name, seat.side, own[name], axis) for name, seat in zip(names, seats, strict=True)
-        ),
+        wheels=tuple(Wheel(name, name, seat.side, own[name], axis) for name, seat in zip(names, seats, strict=True)),
         twins=table.twins,
         arms=(*table.arms, *arms),
         rockers=tuple(rockers),

@@ -134,9 +134,7 @@ class Mechanism:
         every = (self, *others)
 
         def whole(name: str) -> Array:
-            parts = [
-                np.broadcast_to(a, (m.variants, *a.shape[1:])) for m in every for a in [getattr(m, name)]
-            ]
+            parts = [np.broadcast_to(a, (m.variants, *a.shape[1:])) for m in every for a in [getattr(m, name)]]
             return np.concatenate(parts)
 
         return self.vary(whole("points"), whole("camber"), whole("toe"), whole("radius"))

@@ -222,9 +222,7 @@ class Members:
         far2 = dot(start, start) - up * up
         c = (gap * gap + far2 + radius2 - length * length).times(0.5)
         spread = far2 * radius2
-        return _Triangle(
-            origin, along, start, before, basis, eye_before, reach, side, spread, c, spread - c * c
-        )
+        return _Triangle(origin, along, start, before, basis, eye_before, reach, side, spread, c, spread - c * c)
 
     def _rocker(self, rocker: Rocker) -> Seat:
         one = self._triangle(rocker)

@@ -114,9 +114,7 @@ class Motion:
             second += np.einsum("xyn,ikypn->ikxpn", turn, bend)
         return Series(value, rate, second)
 
-    def _bent(
-        self, own: Array, first: Array | None, share: Array, free: bool
-    ) -> tuple[Array, Array, Array | None]:
+    def _bent(self, own: Array, first: Array | None, share: Array, free: bool) -> tuple[Array, Array, Array | None]:
         """Vectors of the halves of a twist beam, with their first and second derivatives."""
         reference, twist, d = self.frame.reference, self.twist, self.lifts
         point = np.zeros((3, 1)) if free else reference.twist_point

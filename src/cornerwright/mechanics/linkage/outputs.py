@@ -182,9 +182,7 @@ class WheelOutputs:
         own = np.stack([np.sin(toe) * flat, side * np.cos(toe) * flat, -np.sin(camber)])
         first = None
         if tilt.any():
-            with_camber = np.stack(
-                [-np.sin(toe) * np.sin(camber), -side * np.cos(toe) * np.sin(camber), -flat]
-            )
+            with_camber = np.stack([-np.sin(toe) * np.sin(camber), -side * np.cos(toe) * np.sin(camber), -flat])
             with_toe = np.stack([np.cos(toe) * flat, -side * np.sin(toe) * flat, np.zeros_like(flat)])
             used = tilt[:, motion.used, None, None]
             first = (used[0] * with_camber + used[1] * with_toe)[:, :, None]

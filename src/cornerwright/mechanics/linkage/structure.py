@@ -178,9 +178,7 @@ def _rows(layout: Layout, names: list[str]) -> list[_Row]:
     def fixed(axis: Array) -> Direction:
         return Direction(fixed=(float(axis[0]), float(axis[1]), float(axis[2])))
 
-    def across(
-        owner: str, ends: tuple[str, str], line: tuple[str, str], group: int, first: int, follows: bool
-    ) -> None:
+    def across(owner: str, ends: tuple[str, str], line: tuple[str, str], group: int, first: int, follows: bool) -> None:
         """Two equations square to the line through two points."""
         rows_of = (_find(names, line[0]), _find(names, line[1]))
         for j in range(2):

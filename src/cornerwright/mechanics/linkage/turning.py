@@ -72,9 +72,7 @@ def _wrenches(motion: Motion) -> tuple[Series, Series]:
     arm = motion.carrier_arms(structure.held)
     anchor = motion.body_points(structure.anchor)
     place = motion.place
-    gap_second = (
-        None if arm.second is None or place.second is None else arm.second + place.second[:, :, :, None]
-    )
+    gap_second = None if arm.second is None or place.second is None else arm.second + place.second[:, :, :, None]
     gap = Series(
         arm.value + place.value[:, None] - anchor.value,
         arm.first + place.first[:, :, None] - anchor.first,
@@ -115,10 +113,7 @@ def _joined(parts: list[Series], n: int, axis: int) -> Series:
     shapes = [part.value.shape for part in parts]
     value = np.concatenate([spread(p.value, 0, s) for p, s in zip(parts, shapes, strict=True)], axis=axis)
     first = np.concatenate(
-        [
-            spread(np.broadcast_to(p.first, (k, *p.first.shape[1:])), 1, s)
-            for p, s in zip(parts, shapes, strict=True)
-        ],
+        [spread(np.broadcast_to(p.first, (k, *p.first.shape[1:])), 1, s) for p, s in zip(parts, shapes, strict=True)],
         axis=axis + 1,
     )
     if any(part.second is None for part in parts) or head.second is None:

@@ -28,9 +28,7 @@ def chunks(n: int) -> list[slice]:
     return [slice(i, min(i + CHUNK, n)) for i in range(0, n, CHUNK)]
 
 
-def parameters_of(
-    mechanism: Mechanism, lifts: ArrayLike, steer: ArrayLike, travel: ArrayLike | None
-) -> Array:
+def parameters_of(mechanism: Mechanism, lifts: ArrayLike, steer: ArrayLike, travel: ArrayLike | None) -> Array:
     """All parameters (K, n), checked."""
     d, m = mechanism.wheels, mechanism.adjuster_count
     lifted = np.asarray(lifts, dtype=float)

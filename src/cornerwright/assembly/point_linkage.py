@@ -1,0 +1,183 @@
+"""A corner or axle known by its points, ready to be varied."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cornerwright.assembly.chebyshev import Grid
+from cornerwright.assembly.mechanism import acting_slots, axle_mechanism, corner_mechanism
+from cornerwright.assembly.point_motion import PointAxleMotion, PointCornerMotion
+from cornerwright.assembly.slots import Slot
+from cornerwright.assembly.unknowns import UnknownList
+from cornerwright.mechanics.linkage import Limits, Mechanism, Pose, answer, limits, solve
+from cornerwright.model.car import Car
+from cornerwright.model.corner import Corner
+from cornerwright.model.linkage import TwistBeam
+from cornerwright.model.parts import CORNERS
+
+Array = NDArray[np.float64]
+
+FINE = {1: 20, 2: 12}
+COARSE = {1: 9, 2: 6}
+"""Chebyshev points of a wheel that moves by itself (1), and of each wheel of an axle that ties two (2).
+
+Fine: columns to 1e-9 m and rad, for the one car that is asked about. Coarse: to about 1e-6 m, for the many cars
+drawn to see what doubt does.
+"""
+
+FEW = 4
+"""Up to so many variants are tabled finely."""
+
+FARTHEST = 0.15
+"""Lift beyond which no stance is looked for [m]."""
+
+KEEP_INSIDE = 0.9
+"""Share of the reach that is used: at its very end a linkage is singular."""
+
+ROOM = 0.02
+"""Lift beyond the damper's ends that a stance may pass through [m]."""
+
+TWISTED = 1e-3
+"""Lift of one wheel against the other [m] at which a beam's twist is read."""
+
+
+@dataclass(frozen=True)
+class GridPoses:
+    """A grid of lifts, and the linkage of the file solved there."""
+
+    grid: Grid
+    lifts: Array
+    """(g^d, d) [m]: every combination of the grid's lifts"""
+    poses: Pose
+    """Adjusters where the linkage was measured: to start variants from."""
+
+
+class PointLinkage:
+    """A mechanism of one or two wheels with its adjusters, its springs' gaps and its unknowns."""
+
+    def __init__(self, car: Car, corners: tuple[int, ...], slots: tuple[Slot, ...], unknowns: UnknownList) -> None:
+        axle = corners[0] // 2
+        parts = [list(car.corners.values())[corner] for corner in corners]
+        if len(corners) == 1:
+            acting = dict(acting_slots(slots, corners[0], axle))
+            self.mechanism = corner_mechanism(parts[0], corners[0] % 2, car.axles[axle].rack, acting)
+        else:
+            acting = dict(acting_slots(slots, None, axle))
+            self.mechanism = axle_mechanism(car.axles[axle], acting)
+        self.slot_count = len(slots)
+        self.acting = np.array(list(acting), dtype=np.intp)
+        self.measured_at = np.array([slot.adjuster.measured_at for slot in acting.values()])
+        self.gaps = [_gap(part) for part in parts]
+        body = [part.adjuster_of("body") for part in parts]
+        shift = [
+            (0.0, 0.0) if one is None else (one.range[0] - one.measured_at, one.range[1] - one.measured_at)
+            for one in body
+        ]
+        self.shortest = min(part.damper.closed + low for part, (low, _) in zip(parts, shift, strict=True))
+        self.longest = max(part.damper.open + high for part, (_, high) in zip(parts, shift, strict=True))
+        place = CORNERS[corners[0]] if len(corners) == 1 else ("front", "rear")[axle]
+        wheels = {wheel.centre for wheel in self.mechanism.layout.wheels}
+        self.points: dict[str, slice] = {}
+        for name, _ in self.mechanism.layout.points:
+            # A place that is there on the body and on the carrier was measured once.
+            if name not in wheels and _measured(name) not in self.points:
+                self.points[_measured(name)] = unknowns.add(f"{place} point {_measured(name)}", place, 3)
+        self.point_doubt = car.doubt.point
+        self.lean = [
+            (
+                unknowns.add(f"{CORNERS[corner]} camber as built", CORNERS[corner], 1).start,
+                unknowns.add(f"{CORNERS[corner]} toe as built", CORNERS[corner], 1).start,
+            )
+            for corner in corners
+        ]
+        self.lean_doubt = (car.doubt.camber, car.doubt.toe)
+        self.twist_rate = 0.0
+        linkage = car.axles[axle].linkage
+        if isinstance(linkage, TwistBeam) and linkage.twist_rate is not None:
+            self.twist_rate = linkage.twist_rate * self._twist_a_lift() ** 2
+
+    def _twist_a_lift(self) -> float:
+        """Twist of the beam [rad] per lift difference left minus right [m], about the reference."""
+        pose = answer(self.mechanism, [[TWISTED / 2, -TWISTED / 2]], columns=[], sensitivities=False).pose
+        return float(pose.twist[0]) / TWISTED
+
+    @cached_property
+    def limits(self) -> Limits:
+        """How far the linkage of the file goes, both wheels of an axle together."""
+        return limits(self.mechanism)
+
+    @cached_property
+    def _span(self) -> tuple[float, float]:
+        """Lifts [m] over which stances are looked for: as far as damper and linkage let the wheel go."""
+        low, high = float(self.limits.lowest[0]), float(self.limits.highest[0])
+        low, high = max(KEEP_INSIDE * low, -FARTHEST), min(KEEP_INSIDE * high, FARTHEST)
+        lifts = np.linspace(low, high, 61)
+        both = np.repeat(lifts[:, None], self.mechanism.wheels, axis=1)
+        length = answer(self.mechanism, both, columns=["damper"], sensitivities=False)["damper"].value
+        inside = np.flatnonzero(((length > self.shortest) & (length < self.longest)).any(axis=1))
+        if inside.size:
+            low = max(low, float(lifts[inside[0]]) - ROOM)
+            high = min(high, float(lifts[inside[-1]]) + ROOM)
+        return low, high
+
+    def grid(self, variants: int) -> GridPoses:
+        """Where so many variants are solved for stances."""
+        return self._fine if variants <= FEW else self._coarse
+
+    @cached_property
+    def _fine(self) -> GridPoses:
+        return self._grid_poses(FINE)
+
+    @cached_property
+    def _coarse(self) -> GridPoses:
+        return self._grid_poses(COARSE)
+
+    def _grid_poses(self, counts: dict[int, int]) -> GridPoses:
+        wheels = self.mechanism.wheels
+        grid = Grid(*self._span, counts[wheels])
+        axes = np.meshgrid(*[grid.lifts] * wheels, indexing="ij")
+        lifts = np.stack([axis.ravel() for axis in axes], axis=1)
+        return GridPoses(grid, lifts, solve(self.mechanism, lifts))
+
+    def varied(self, settings: Array, unknowns: Array) -> tuple[Mechanism, Array]:
+        """The mechanism of these variants, and the travels (n|1, K) of its adjusters [m]."""
+        mechanism = self.mechanism
+        if unknowns.any():
+            points = np.broadcast_to(mechanism.points, (unknowns.shape[0], *mechanism.points.shape[1:])).copy()
+            for g, (name, _) in enumerate(mechanism.layout.points):
+                if _measured(name) in self.points:
+                    points[:, g] += self.point_doubt * unknowns[:, self.points[_measured(name)]]
+            camber = mechanism.camber + self.lean_doubt[0] * unknowns[:, [one[0] for one in self.lean]]
+            toe = mechanism.toe + self.lean_doubt[1] * unknowns[:, [one[1] for one in self.lean]]
+            mechanism = mechanism.vary(points=points, camber=camber, toe=toe)
+        return mechanism, settings[:, self.acting] - self.measured_at
+
+
+def _measured(name: str) -> str:
+    """The measured point that a point or its twin stands for."""
+    return name.split(".", maxsplit=1)[0]
+
+
+def _gap(corner: Corner) -> float | None:
+    """Damper length minus spring length [m] of a spring around its damper; None for one apart from it."""
+    return corner.spring.seat_gap if corner.spring.around_damper else None
+
+
+class PointCorner(PointLinkage):
+    """One wheel known by its points."""
+
+    def vary(self, settings: Array, unknowns: Array) -> PointCornerMotion:
+        """The corner for settings (n|1, m) [m] and unknowns (n|1, p)."""
+        return PointCornerMotion(self, *self.varied(settings, unknowns))
+
+
+class PointAxle(PointLinkage):
+    """Two wheels tied together, known by the axle's points."""
+
+    def vary(self, settings: Array, unknowns: Array) -> PointAxleMotion:
+        """The axle for settings (n|1, m) [m] and unknowns (n|1, p)."""
+        return PointAxleMotion(self, *self.varied(settings, unknowns))
