@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from cornerwright.assembly.chebyshev import Grid
 from cornerwright.assembly.mechanism import acting_slots, axle_mechanism, corner_mechanism
-from cornerwright.assembly.point_motion import PointAxleMotion, PointCornerMotion
+from cornerwright.assembly.point_motion import PointAxleMotion, PointCornerMotion, Variants
 from cornerwright.assembly.slots import Slot
 from cornerwright.assembly.unknowns import UnknownList
 from cornerwright.mechanics.linkage import Limits, Mechanism, Pose, answer, limits, solve
@@ -143,10 +143,31 @@ class PointLinkage:
         lifts = np.stack([axis.ravel() for axis in axes], axis=1)
         return GridPoses(grid, lifts, solve(self.mechanism, lifts))
 
-    def varied(self, settings: Array, unknowns: Array) -> tuple[Mechanism, Array]:
-        """The mechanism of these variants, and the travels (n|1, K) of its adjusters [m]."""
+    def varied(self, settings: Array, unknowns: Array) -> Variants:
+        """What differs in this linkage between the variants of the car."""
+        travel = settings[:, self.acting] - self.measured_at
+        own = unknowns[:, self._own_unknowns]
+        n = max(travel.shape[0], own.shape[0])
+        if n == 1:
+            return Variants(self._mechanism(unknowns), travel, None)
+        # Most variants of a car have this linkage in common: it is solved once for those.
+        each = np.concatenate([np.broadcast_to(part, (n, part.shape[1])) for part in (own, travel)], axis=1)
+        _, first, which = np.unique(each, axis=0, return_index=True, return_inverse=True)
+        return Variants(
+            self._mechanism(unknowns[first] if unknowns.shape[0] > 1 else unknowns),
+            travel[first] if travel.shape[0] > 1 else travel,
+            which.reshape(-1),
+        )
+
+    @cached_property
+    def _own_unknowns(self) -> NDArray[np.intp]:
+        """Places of this linkage's unknowns in every unknowns vector."""
+        points = [k for part in self.points.values() for k in range(part.start, part.stop)]
+        return np.array([*points, *(k for pair in self.lean for k in pair)], dtype=np.intp)
+
+    def _mechanism(self, unknowns: Array) -> Mechanism:
         mechanism = self.mechanism
-        if unknowns.any():
+        if unknowns[:, self._own_unknowns].any():
             points = np.broadcast_to(mechanism.points, (unknowns.shape[0], *mechanism.points.shape[1:])).copy()
             for g, (name, _) in enumerate(mechanism.layout.points):
                 if _measured(name) in self.points:
@@ -154,7 +175,7 @@ class PointLinkage:
             camber = mechanism.camber + self.lean_doubt[0] * unknowns[:, [one[0] for one in self.lean]]
             toe = mechanism.toe + self.lean_doubt[1] * unknowns[:, [one[1] for one in self.lean]]
             mechanism = mechanism.vary(points=points, camber=camber, toe=toe)
-        return mechanism, settings[:, self.acting] - self.measured_at
+        return mechanism
 
 
 def _measured(name: str) -> str:
@@ -172,7 +193,7 @@ class PointCorner(PointLinkage):
 
     def vary(self, settings: Array, unknowns: Array) -> PointCornerMotion:
         """The corner for settings (n|1, m) [m] and unknowns (n|1, p)."""
-        return PointCornerMotion(self, *self.varied(settings, unknowns))
+        return PointCornerMotion(self, self.varied(settings, unknowns))
 
 
 class PointAxle(PointLinkage):
@@ -180,4 +201,4 @@ class PointAxle(PointLinkage):
 
     def vary(self, settings: Array, unknowns: Array) -> PointAxleMotion:
         """The axle for settings (n|1, m) [m] and unknowns (n|1, p)."""
-        return PointAxleMotion(self, *self.varied(settings, unknowns))
+        return PointAxleMotion(self, self.varied(settings, unknowns))

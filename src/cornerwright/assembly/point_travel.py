@@ -152,25 +152,23 @@ class Solved:
 
 def solved(side: Side, asked: Asked, start: Solved | None = None) -> Solved:
     """Close the linkage of every variant at these poses; start: the same poses of a like linkage."""
-    motion, mechanism = side.motion, side.mechanism
-    n, k = motion.n, asked.lift.size
-    which = np.repeat(np.arange(n), k)
-    each = mechanism.take(which) if mechanism.variants > 1 else mechanism
-    travel = motion.travel if motion.travel.shape[0] == 1 else motion.travel[which]
+    variants, mechanism = side.motion.variants, side.mechanism
+    n, k = variants.numbers.size, asked.lift.size
+    each = variants.each(np.repeat(variants.numbers, k))
     lifts = np.tile(asked.lift, n)[:, None]
     if side.tied:
         pair = (asked.lift, asked.other) if side.wheel == 0 else (asked.other, asked.lift)
         lifts = np.tile(np.stack(pair, axis=1), (n, 1))
     found = answer(
-        each,
+        each.mechanism,
         lifts,
         np.tile(asked.steer, n) if mechanism.steers else 0.0,
-        travel,
+        each.travel,
         columns=[name for name in columns_of(mechanism.layout) if name not in ("contact_x", "roll_centre")],
         sensitivities=False,
         start=None if start is None else start.found.pose.take(np.tile(np.arange(k), n)),
     )
-    return Solved(side, asked, each, found)
+    return Solved(side, asked, each.mechanism, found)
 
 
 def quantities(own: Solved, other: Solved | None, seat_offset: Array) -> dict[str, Array]:
