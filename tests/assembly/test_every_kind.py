@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from cars import KINDS, car_of_kind, corner_of_kind
 
+from cars import KINDS, car_of_kind, corner_of_kind
 from cornerwright.assembly.outputs import CAR_OUTPUTS, CORNER_OUTPUTS, outputs
 from cornerwright.assembly.point_motion import PointMotion
 from cornerwright.assembly.rig import Rig
