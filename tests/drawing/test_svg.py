@@ -35,7 +35,7 @@ def test_any_text_is_escaped_and_can_be_read_back(words: str) -> None:
     drawing.text(1, 5, words, 3.0)
     root = ET.fromstring(drawing.svg())
     wanted = clean(words).replace("\r\n", "\n").replace("\r", "\n")
-    assert [one.text for one in root.iter(f"{NS}text")] == ([wanted] if words.strip() else [])
+    assert [one.text for one in root.iter(f"{NS}text")] == ([wanted] if wanted.strip() else [])
     assert {one.tag.removeprefix(NS) for one in root.iter()} <= {"svg", "title", "rect", "g", "text"}
 
 

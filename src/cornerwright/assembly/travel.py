@@ -208,17 +208,24 @@ def _of_points(
         else:
             rows.append(_row(nominal, sigma, k, **there))
     limits = tuple(
-        TravelLimit(
-            steer_mm=None if racks is None else shown(at, LENGTH),
-            lowest_mm=known(reach.lowest[k], LENGTH),
-            highest_mm=known(reach.highest[k], LENGTH),
-            ends_below=reach.below[k] or None,
-            ends_above=reach.above[k] or None,
-        )
+        _limit(reach, k, None if racks is None else shown(at, LENGTH), abs(at) > travel_of_rack + 1e-9)
         for k, at in enumerate(steer)
     )
     ends_of_travel = float(middle.lowest[0]), float(middle.highest[0])
     return _whole(car, variant, which, motion, ends_of_travel, rows, limits, _assumed(car, which))
+
+
+def _limit(reach: Reach, k: int, place: float | None, beyond: bool) -> TravelLimit:
+    """Limits at the k-th place of the rack, or that the rack itself does not go there."""
+    if beyond:
+        return TravelLimit(steer_mm=place, lowest_mm=None, highest_mm=None, ends_below="rack", ends_above="rack")
+    return TravelLimit(
+        steer_mm=place,
+        lowest_mm=known(reach.lowest[k], LENGTH),
+        highest_mm=known(reach.highest[k], LENGTH),
+        ends_below=reach.below[k] or None,
+        ends_above=reach.above[k] or None,
+    )
 
 
 def _ending(reach: Reach, place: int, lift: float) -> str | None:
