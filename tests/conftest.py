@@ -9,12 +9,10 @@ from pathlib import Path
 from typing import Any
 
 import hypothesis
-import jsonschema
 import pytest
 
 from cornerwright.cli import run
-
-PROJECT = Path(__file__).parents[1]
+from shared import PROJECT
 
 # Machines under load are slow now and then; that is not what these tests are about.
 hypothesis.settings.register_profile("cornerwright", deadline=None)
@@ -79,10 +77,3 @@ def job(tmp_path: Path) -> Job:
         source = PROJECT / "examples" / "tarn_fell" / f"{name}.yaml"
         (tmp_path / source.name).write_bytes(source.read_bytes())
     return Job(*(tmp_path / f"{name}.yaml" for name in ("car", "readings", "targets")))
-
-
-def fits_schema(cornerwright: Cornerwright, name: str, answer: Any) -> None:
-    """Check an answer, or a file as plain data, against the schema that the program prints."""
-    schema = cornerwright("schema", name).answer
-    jsonschema.Draft202012Validator.check_schema(schema)
-    jsonschema.validate(answer, schema)

@@ -291,6 +291,61 @@ def turned(pitch: float, roll: float) -> Any:
     return np.array([[cp, 0, sp], [0, 1, 0], [-sp, 0, cp]]) @ np.array([[1, 0, 0], [0, cr, -sr], [0, sr, cr]])
 
 
-def of_document(car: Car, **loose: Any) -> SecondRoad:
+def of_document(car: Car, **parts: Any) -> SecondRoad:
     """The car as its file says."""
-    return SecondRoad(car, document_linkage(car), **loose)
+    return SecondRoad(car, document_linkage(car), **parts)
+
+
+def meaning(car: Car, label: str, z: float) -> dict[str, Any]:
+    """What an unknown of so many standard deviations means here, from its documented words; empty: not one of these.
+
+    Jack tables, effects and angles as built belong to the linkage and are not among them.
+    """
+    d, (place, _, what) = car.doubt, label.partition(" ")
+    names = list(car.corners)
+
+    def at(value: float, rest: float = 1.0) -> Any:
+        return np.array([value if name == place else rest for name in names])
+
+    if what in ("spring rate", "tyre rate"):
+        word = what.replace(" ", "_")
+        return {word: at(math.exp(getattr(d, word) * z))}
+    if what == "spring free length":
+        return {"longer": at(d.free_length * z, 0.0)}
+    if what == "height point":
+        return {"raised": at(d.height_point * z, 0.0)}
+    if what == "bar rate":
+        factor = math.exp(d.bar_rate * z)
+        return {"bar_rate": np.array([factor, 1.0] if place == "front" else [1.0, factor])}
+    return {
+        "total mass": {"total_mass": math.exp(d.total_mass * z)},
+        "front share of the weight": {"front": d.weight_share * z},
+        "left share of the weight": {"left": d.weight_share * z},
+        "height of the centre of gravity": {"cg_height": d.cg_height * z},
+    }.get(label, {})
+
+
+def of_belief(car: Car, rig: Any, unknowns: Any, settings: Any, **loose: Any) -> SecondRoad:
+    """A car that differs from its file by these unknowns (p,), the document being at these settings (m,) [m].
+
+    Only the linkage's columns are taken from the program (they hold drawn jack tables); the rest is this module's.
+    """
+    kinematics = rig.vary(settings, unknowns).inputs.kinematics
+
+    def linkage(lifts: Any) -> dict[str, list[float]]:
+        kin = kinematics(np.array([lifts], dtype=float))
+        found = {name: list(getattr(kin, name).value[0]) for name in ("spring", "damper", *ANGLES)}
+        half = [axle.track / 2 for axle in car.axles for _ in (0, 1)]
+        found["half_track"] = [SIDE[i] * kin.y.value[0, i] - half[i] for i in range(4)]
+        return found
+
+    parts: dict[str, Any] = {}
+    for block in rig.unknowns.blocks:
+        for name, value in meaning(car, block.label, float(unknowns[block.where.start])).items():
+            if name not in parts:
+                parts[name] = value
+            elif name in ("longer", "raised"):
+                parts[name] = parts[name] + value
+            else:
+                parts[name] = parts[name] * value
+    return SecondRoad(car, linkage, **parts, **loose)

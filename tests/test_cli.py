@@ -14,8 +14,8 @@ from pathlib import Path
 import pytest
 
 import cornerwright as cw
-from conftest import PROJECT, fits_schema
 from cornerwright.cli.options import read_lifts
+from shared import PROJECT, fits_schema
 
 HEAVY = {"numpy", "scipy", "pydantic", "pint", "ruamel", "typst"}
 

@@ -13,9 +13,9 @@ import jsonschema
 import pytest
 
 import cornerwright as cw
-from conftest import fits_schema
 from cornerwright.cli import saving
 from cornerwright.cli.starter import starter_car
+from shared import fits_schema
 
 # ------------------------------------------------------------------- what is written
 

@@ -12,13 +12,13 @@ import typer
 from pydantic import BaseModel
 
 import cornerwright as cw
-from conftest import PROJECT
 from cornerwright.cli.app import app
 from cornerwright.model.base import Point
 from cornerwright.model.car import Car
 from cornerwright.model.reading import Readings
 from cornerwright.model.target import Targets
 from cornerwright.model.units import LENGTH, Kind, Quantity, parse
+from shared import PROJECT
 
 DOCS = PROJECT / "docs"
 PAGES = [PROJECT / "README.md", PROJECT / "CHANGELOG.md", *sorted(DOCS.glob("*.md"))]

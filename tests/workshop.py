@@ -60,8 +60,8 @@ def put(tree: Any, path: str, value: Any) -> None:
         tree[key] = value
 
 
-DROP = object()
-"""As a value for `put`: take the member out."""
+class DROP:
+    """As a value for `put`: take the member out."""
 
 
 def car_with(edits: dict[str, Any]) -> Car:

@@ -7,10 +7,9 @@ import math
 import jsonschema
 import numpy as np
 import pytest
-from cars import AXLE_KINDS, KINDS, car_of_kind, corner_of_kind, tree_of_kind
-from workshop import example_car
 
 import cornerwright as cw
+from cars import AXLE_KINDS, KINDS, car_of_kind, corner_of_kind, tree_of_kind
 from cornerwright.assembly.point_travel import Asked, quantities_of, side_of
 from cornerwright.assembly.rig import Rig
 from cornerwright.mechanics.linkage import answer
@@ -18,6 +17,7 @@ from cornerwright.model.car import Car
 from cornerwright.model.errors import Refusal
 from cornerwright.model.parts import CORNERS
 from cornerwright.model.results import TravelResult, TravelRow
+from workshop import example_car
 
 LIFTS = np.array([-50.0, -20.0, 0.0, 30.0, 60.0]) / 1e3
 STEERED = [kind for kind in KINDS if corner_of_kind(kind).startswith("front")]
@@ -109,11 +109,11 @@ def test_slopes_are_the_change_along_the_motion(kind, more):
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_side_view_paths_are_those_of_the_wheel(kind):
-    """The wheel centre's path against differences, both wheels rising; the contact's through a locked carrier."""
-    step = 1e-5
+    """The wheel centre's path against differences, both wheels rising."""
+    step = 3e-4
     rows = travelled(kind, [0.02 - step, 0.02, 0.02 + step]).rows
     forward = (rows[2].wheel_x_mm - rows[0].wheel_x_mm) / (2e3 * step)
-    assert rows[1].drive_path_deg == pytest.approx(math.degrees(math.atan(forward)), abs=1e-5)
+    assert rows[1].drive_path_deg == pytest.approx(math.degrees(math.atan(forward)), abs=5e-4)
 
 
 @pytest.mark.parametrize("kind", KINDS)
@@ -292,15 +292,11 @@ def test_percentages_follow_from_the_paths_and_say_what_they_assume():
     share = car.mass.front + 0.5 * car.mass.cg_height / car.wheelbase
     for row in result.rows:
         lever = car.wheelbase / car.mass.cg_height
-        assert row.anti_dive_percent == pytest.approx(
-            100 * share * math.tan(math.radians(row.brake_path_deg)) * lever
-        )
+        assert row.anti_dive_percent == pytest.approx(100 * share * math.tan(math.radians(row.brake_path_deg)) * lever)
         assert row.anti_squat_percent is None
     assert any(f"{100 * share:.0f} %" in words for words in result.assumed)
     behind = travelled("live_axle_four_link").rows[0]
-    assert behind.anti_squat_percent == pytest.approx(
-        -100 * math.tan(math.radians(behind.brake_path_deg)) * lever
-    )
+    assert behind.anti_squat_percent == pytest.approx(-100 * math.tan(math.radians(behind.brake_path_deg)) * lever)
     assert travelled("twist_beam").rows[0].anti_squat_percent is None
 
 

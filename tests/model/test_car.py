@@ -34,15 +34,15 @@ LINK = {"kind": "bar_link", "unit": "mm", "setting": 0, "measured_at": 0, "range
         ({"front.left.damper.closed": 410}, "front.left.damper", "closed must be shorter than open"),
         ({STOP + ".length": 132}, "front.left.damper", "the bump stop is as long as the whole stroke"),
         ({"front.bar.link.kind": "rod"}, "front.bar", "the link's kind must be bar_link"),
-        ({ROWS + ".*.lift": 5}, "front.left.linkage", "the rows must hold at least three different lifts"),
+        ({ROWS + ".*.lift": 5}, "front.left.linkage.jack_table", "the rows must hold at least three different lifts"),
         (
             {ROWS: [{"lift": x, "damper": 350, "camber": 0, "toe": 0} for x in (5, 10, 20)]},
-            "front.left.linkage",
+            "front.left.linkage.jack_table",
             "the rows must reach from droop (lift below 0) to bump (above 0)",
         ),
         (
             {ROWS: [{"lift": x, "damper": 350 - x, "camber": 0} for x in (-5, 0, 20)]},
-            "front.left.linkage",
+            "front.left.linkage.jack_table",
             "the column toe needs at least two readings",
         ),
         (

@@ -10,7 +10,7 @@ from pydantic import BaseModel
 
 from cornerwright.model.base import Point
 from cornerwright.model.car import Car, Corner
-from cornerwright.model.mirror import POINT_KEYS, POINT_MAPS, left_of, with_right_corners
+from cornerwright.model.mirror import POINT_KEYS, POINT_LISTS, POINT_MAPS, left_of, with_right_corners
 from workshop import car_tree, example_car
 
 
@@ -149,8 +149,9 @@ def test_every_point_of_a_corner_is_known_to_the_mirror():
     found = {path for path, kind in _members(Corner, frozenset()) if kind is Point}
     assert ("height_point", "at") in found
     for path in found:
-        known = path[-1] in POINT_KEYS or (path[-1] == "*" and path[-2] in POINT_MAPS)
+        known = path[-1] in POINT_KEYS | POINT_LISTS or (path[-2:-1] and path[-2] in POINT_MAPS)
         assert known, path
+    assert "along" in POINT_KEYS  # a direction is no Point, but it is mirrored like one
 
 
 def test_the_walk_sees_points_wherever_they_hide():

@@ -37,9 +37,7 @@ ANGLES = ("camber", "toe", "caster")
 class JackCorner:
     """One corner's fitted table, its adjusters' effects and its unknowns."""
 
-    def __init__(
-        self, car: Car, corner: int, table: JackTable, slots: tuple[Slot, ...], unknowns: UnknownList
-    ) -> None:
+    def __init__(self, car: Car, corner: int, table: JackTable, slots: tuple[Slot, ...], unknowns: UnknownList) -> None:
         name = CORNERS[corner]
         part = car.corners[name]
         axle, self.side = divmod(corner, 2)
@@ -50,6 +48,11 @@ class JackCorner:
         self.curves: tuple[JackCurve, ...] = tuple(fitted[column] for column in FITTED)
         self.low = min(row.lift for row in table.rows)
         self.high = max(row.lift for row in table.rows)
+        # Beyond its own rows a column goes on straight, even where other columns were read.
+        self.span = (
+            np.array([curve.low for curve in self.curves]),
+            np.array([curve.high for curve in self.curves]),
+        )
         self.around = part.spring.around_damper
         self.mean = np.stack([curve.coefficients for curve in self.curves])  # (6, 4)
         self.root = np.stack([_root(curve.covariance) for curve in self.curves])  # (6, 4, 4)
@@ -64,8 +67,7 @@ class JackCorner:
         doubt = {"camber": car.doubt.camber, "toe": car.doubt.toe, "caster": car.doubt.caster}
         self.zero_doubt = np.array([doubt.get(column, 0.0) for column in FITTED])
         self.zero_unknown = [
-            unknowns.add(f"{name} {column} as built", name, 1).start if column in doubt else None
-            for column in FITTED
+            unknowns.add(f"{name} {column} as built", name, 1).start if column in doubt else None for column in FITTED
         ]
 
     def vary(self, settings: Array, unknowns: Array) -> JackCornerMotion:
@@ -107,10 +109,8 @@ class JackCornerMotion:
     def at(self, lift: Array) -> Mapping[str, CornerJet]:
         """Every column at this lift (n,) [m]."""
         corner = self.corner
-        value, first, second = polynomial_jet(self.table, corner.low, corner.high, lift[:, None])
-        jets = {
-            column: CornerJet(value[:, c], first[:, c], second[:, c]) for c, column in enumerate(FITTED)
-        }
+        value, first, second = polynomial_jet(self.table, *corner.span, lift[:, None])
+        jets = {column: CornerJet(value[:, c], first[:, c], second[:, c]) for c, column in enumerate(FITTED)}
         out = jets.pop("half_track")
         side = 1.0 if corner.side == 0 else -1.0
         jets["y"] = CornerJet(side * (corner.half_track + out.value), side * out.first, side * out.second)
@@ -123,9 +123,7 @@ class JackCornerMotion:
         shape = (lift.shape[0], self.factor.shape[1])
         none = np.zeros(shape)
         value = self.corner.effect[None] * self.factor[:, None, :]
-        found = {
-            column: CornerPartials(np.broadcast_to(value[:, c], shape), none) for c, column in enumerate(FITTED)
-        }
+        found = {column: CornerPartials(np.broadcast_to(value[:, c], shape), none) for c, column in enumerate(FITTED)}
         out = found.pop("half_track")
         found["y"] = out if self.corner.side == 0 else CornerPartials(-out.value, none)
         if self.corner.around:
@@ -155,14 +153,13 @@ class JackCornerMotion:
         return tuple(
             f"jack table row {row + 1}: {column.replace('_', ' ')} lies far from the other rows"
             for column, curve in zip(FITTED, self.corner.curves, strict=True)
+            if column != "spring" or not self.corner.around  # there it is the damper's column over again
             for row in np.flatnonzero(curve.outlier)
         )
 
     def spread(self, lift: Array) -> Mapping[str, Array]:
         """Standard deviation (n,) of the fitted curves at this lift."""
-        found = {
-            column: curve.sigma(lift) for column, curve in zip(FITTED, self.corner.curves, strict=True)
-        }
+        found = {column: curve.sigma(lift) for column, curve in zip(FITTED, self.corner.curves, strict=True)}
         if self.corner.around:
             found["spring"] = found["damper"]
         found["y"] = found.pop("half_track")
@@ -179,9 +176,7 @@ def _curves(corner: Corner, table: JackTable) -> dict[str, JackCurve]:
     """The fitted columns of one corner's table."""
     lift = np.array([row.lift for row in table.rows])
     scatter = {"camber": table.scatter.camber, "toe": table.scatter.toe, "caster": table.scatter.caster}
-    values = {
-        name: np.array([np.nan if one is None else one for one in table.readings(name)]) for name in FITTED
-    }
+    values = {name: np.array([np.nan if one is None else one for one in table.readings(name)]) for name in FITTED}
     if corner.spring.around_damper:
         # One length read tells the other: the seats keep their distance from the eyes.
         gap = float(np.nanmean(values["damper"] - values["spring"]))

@@ -177,9 +177,9 @@ def _constraint(one: object, parts: Parts) -> Constraint:
         case HingeConstraint():
             names = (f"{one.name}_inner", f"{one.name}_outer")
             ends = list(zip(names, (one.inner, one.outer), strict=True))
-            carrier = tuple(parts.put(name, at, CARRIER) for name, at in ends)
-            body = tuple(parts.put(f"{name}.body", at, BODY) for name, at in ends)
-            return Hinge(one.name, (carrier[0], carrier[1]), (body[0], body[1]))
+            moved = tuple(parts.put(name, at, CARRIER) for name, at in ends)
+            kept = tuple(parts.put(f"{name}.body", at, BODY) for name, at in ends)
+            return Hinge(one.name, (moved[0], moved[1]), (kept[0], kept[1]))
         case LineConstraint():
             # The line runs through both points as they stand at the reference pose.
             held = parts.put(f"{one.name}_body", one.body, BODY)
@@ -258,9 +258,7 @@ def _add_links(corner: Corner, parts: Parts, prefix: str, wheel: int, carrier: s
         parts.links.append(_link("spring", corner.spring.between, parts, prefix, wheel, carrier))
 
 
-def _link(
-    name: str, between: tuple[Mount, Mount], parts: Parts, prefix: str, wheel: int, carrier: str
-) -> Link:
+def _link(name: str, between: tuple[Mount, Mount], parts: Parts, prefix: str, wheel: int, carrier: str) -> Link:
     start, end = (
         parts.put(f"{prefix}{name}_{which}", mount.at, _member(mount.on, prefix, carrier))
         for which, mount in zip(("first", "second"), between, strict=True)
@@ -271,7 +269,8 @@ def _link(
 def _steering_left(mechanism: Mechanism, side: int) -> Mechanism:
     """The mechanism with its rack turned about, if need be, so that positive travel steers to the left."""
     turn = answer(mechanism, [[0.0]], columns=["toe"])["toe"].steer
-    assert turn is not None and mechanism.steer_axis is not None
+    assert turn is not None  # it has a rack
+    assert mechanism.steer_axis is not None
     to_the_left = turn[0, 0] < 0 if side == 0 else turn[0, 0] > 0
     if to_the_left:
         return mechanism
@@ -319,9 +318,7 @@ def _along(slot: Slot) -> tuple[float, float, float]:
     return (float(x), float(y), float(z))
 
 
-def _spin_axis(
-    mechanism: Mechanism, slot: Slot, prefixes: Mapping[int, str]
-) -> tuple[float, float, float]:
+def _spin_axis(mechanism: Mechanism, slot: Slot, prefixes: Mapping[int, str]) -> tuple[float, float, float]:
     """Outboard along the wheel's spin axis: the way a spacer moves the wheel."""
     side = slot.side or 0
     wheel = side if len(prefixes) == 2 else 0

@@ -8,9 +8,9 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from cornerwright.assembly.mechanism import acting_slots, axle_mechanism, corner_mechanism
 from cornerwright.assembly.chebyshev import Grid
-from cornerwright.assembly.point_motion import PointAxleMotion, PointCornerMotion
+from cornerwright.assembly.mechanism import acting_slots, axle_mechanism, corner_mechanism
+from cornerwright.assembly.point_motion import PointAxleMotion, PointCornerMotion, Variants
 from cornerwright.assembly.slots import Slot
 from cornerwright.assembly.unknowns import UnknownList
 from cornerwright.mechanics.linkage import Limits, Mechanism, Pose, answer, limits, solve
@@ -73,16 +73,19 @@ class PointLinkage:
         self.measured_at = np.array([slot.adjuster.measured_at for slot in acting.values()])
         self.gaps = [_gap(part) for part in parts]
         body = [part.adjuster_of("body") for part in parts]
-        shift = [(0.0, 0.0) if one is None else (one.range[0] - one.measured_at, one.range[1] - one.measured_at)
-                 for one in body]
+        shift = [
+            (0.0, 0.0) if one is None else (one.range[0] - one.measured_at, one.range[1] - one.measured_at)
+            for one in body
+        ]
         self.shortest = min(part.damper.closed + low for part, (low, _) in zip(parts, shift, strict=True))
         self.longest = max(part.damper.open + high for part, (_, high) in zip(parts, shift, strict=True))
         place = CORNERS[corners[0]] if len(corners) == 1 else ("front", "rear")[axle]
-        self.points = [
-            unknowns.add(f"{place} point {name}", place, 3)
-            for name, _ in self.mechanism.layout.points
-            if name not in {wheel.centre for wheel in self.mechanism.layout.wheels}
-        ]
+        wheels = {wheel.centre for wheel in self.mechanism.layout.wheels}
+        self.points: dict[str, slice] = {}
+        for name, _ in self.mechanism.layout.points:
+            # A place that is there on the body and on the carrier was measured once.
+            if name not in wheels and _measured(name) not in self.points:
+                self.points[_measured(name)] = unknowns.add(f"{place} point {_measured(name)}", place, 3)
         self.point_doubt = car.doubt.point
         self.lean = [
             (
@@ -140,19 +143,44 @@ class PointLinkage:
         lifts = np.stack([axis.ravel() for axis in axes], axis=1)
         return GridPoses(grid, lifts, solve(self.mechanism, lifts))
 
-    def varied(self, settings: Array, unknowns: Array) -> tuple[Mechanism, Array]:
-        """The mechanism of these variants, and the travels (n|1, K) of its adjusters [m]."""
+    def varied(self, settings: Array, unknowns: Array) -> Variants:
+        """What differs in this linkage between the variants of the car."""
+        travel = settings[:, self.acting] - self.measured_at
+        own = unknowns[:, self._own_unknowns]
+        n = max(travel.shape[0], own.shape[0])
+        if n == 1:
+            return Variants(self._mechanism(unknowns), travel, None)
+        # Most variants of a car have this linkage in common: it is solved once for those.
+        each = np.concatenate([np.broadcast_to(part, (n, part.shape[1])) for part in (own, travel)], axis=1)
+        _, first, which = np.unique(each, axis=0, return_index=True, return_inverse=True)
+        return Variants(
+            self._mechanism(unknowns[first] if unknowns.shape[0] > 1 else unknowns),
+            travel[first] if travel.shape[0] > 1 else travel,
+            which.reshape(-1),
+        )
+
+    @cached_property
+    def _own_unknowns(self) -> NDArray[np.intp]:
+        """Places of this linkage's unknowns in every unknowns vector."""
+        points = [k for part in self.points.values() for k in range(part.start, part.stop)]
+        return np.array([*points, *(k for pair in self.lean for k in pair)], dtype=np.intp)
+
+    def _mechanism(self, unknowns: Array) -> Mechanism:
         mechanism = self.mechanism
-        if unknowns.any():
-            wheels = {wheel.centre for wheel in mechanism.layout.wheels}
-            known = [g for g, (name, _) in enumerate(mechanism.layout.points) if name not in wheels]
+        if unknowns[:, self._own_unknowns].any():
             points = np.broadcast_to(mechanism.points, (unknowns.shape[0], *mechanism.points.shape[1:])).copy()
-            for g, where in zip(known, self.points, strict=True):
-                points[:, g] += self.point_doubt * unknowns[:, where]
+            for g, (name, _) in enumerate(mechanism.layout.points):
+                if _measured(name) in self.points:
+                    points[:, g] += self.point_doubt * unknowns[:, self.points[_measured(name)]]
             camber = mechanism.camber + self.lean_doubt[0] * unknowns[:, [one[0] for one in self.lean]]
             toe = mechanism.toe + self.lean_doubt[1] * unknowns[:, [one[1] for one in self.lean]]
             mechanism = mechanism.vary(points=points, camber=camber, toe=toe)
-        return mechanism, settings[:, self.acting] - self.measured_at
+        return mechanism
+
+
+def _measured(name: str) -> str:
+    """The measured point that a point or its twin stands for."""
+    return name.split(".", maxsplit=1)[0]
 
 
 def _gap(corner: Corner) -> float | None:
@@ -165,7 +193,7 @@ class PointCorner(PointLinkage):
 
     def vary(self, settings: Array, unknowns: Array) -> PointCornerMotion:
         """The corner for settings (n|1, m) [m] and unknowns (n|1, p)."""
-        return PointCornerMotion(self, *self.varied(settings, unknowns))
+        return PointCornerMotion(self, self.varied(settings, unknowns))
 
 
 class PointAxle(PointLinkage):
@@ -173,4 +201,4 @@ class PointAxle(PointLinkage):
 
     def vary(self, settings: Array, unknowns: Array) -> PointAxleMotion:
         """The axle for settings (n|1, m) [m] and unknowns (n|1, p)."""
-        return PointAxleMotion(self, *self.varied(settings, unknowns))
+        return PointAxleMotion(self, self.varied(settings, unknowns))

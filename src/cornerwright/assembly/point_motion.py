@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -26,19 +27,58 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 
 
+@dataclass(frozen=True)
+class Variants:
+    """The linkages of n variants of a car, those that are alike held once."""
+
+    mechanism: Mechanism
+    travel: Array
+    """(u|1, K) of the acting adjusters [m]"""
+    which: NDArray[np.intp] | None
+    """(n,) the linkage of each variant; None: each has its own"""
+
+    @property
+    def count(self) -> int:
+        """Linkages that differ, u."""
+        return int(max(self.mechanism.variants, self.travel.shape[0]))
+
+    @property
+    def numbers(self) -> NDArray[np.intp]:
+        """(n,) the linkage of each variant."""
+        return np.arange(self.count) if self.which is None else self.which
+
+    def take(self, rows: Rows) -> Variants:
+        """Only these variants."""
+        if self.which is None:
+            return self
+        return Variants(self.mechanism, self.travel, self.which[rows])
+
+    def each(self, which: NDArray[np.intp]) -> Variants:
+        """These linkages (by number) one by one."""
+        mechanism = self.mechanism.take(which) if self.mechanism.variants > 1 else self.mechanism
+        travel = self.travel if self.travel.shape[0] == 1 else self.travel[which]
+        return Variants(mechanism, travel, None)
+
+
 class PointMotion:
     """A mechanism of d wheels for n variants, with its columns tabled over the lifts."""
 
-    def __init__(self, linkage: PointLinkage, mechanism: Mechanism, travel: Array) -> None:
+    def __init__(self, linkage: PointLinkage, variants: Variants) -> None:
         self.linkage = linkage
-        self.mechanism = mechanism
-        self.travel = travel
-        self.n = max(mechanism.variants, travel.shape[0])
-        self.over = linkage.grid(self.n)
+        self.variants = variants
+        self.over = linkage.grid(1 if variants.which is None else variants.which.size)
 
-    def columns(
-        self, lifts: Array, *, sensitivities: bool, start: Pose | None = None
-    ) -> Mapping[str, Column]:
+    @property
+    def mechanism(self) -> Mechanism:
+        """The mechanisms that differ."""
+        return self.variants.mechanism
+
+    @property
+    def travel(self) -> Array:
+        """Travels (u|1, K) of the acting adjusters [m]."""
+        return self.variants.travel
+
+    def columns(self, lifts: Array, *, sensitivities: bool, start: Pose | None = None) -> Mapping[str, Column]:
         """The columns of `Kinematics` solved at these lifts (n, d); nan where they cannot be reached."""
         gaps = self.linkage.gaps
         names = [name for name in COLUMNS if name != "spring" or None in gaps]
@@ -55,26 +95,22 @@ class PointMotion:
         return columns
 
     def _solved(self, *, sensitivities: bool) -> Mapping[str, Column]:
-        """The columns at every combination of the grid's lifts, variant by variant."""
-        lifts = self.over.lifts
+        """The columns at every combination of the grid's lifts, linkage by linkage."""
+        lifts, u = self.over.lifts, self.variants.count
         count = lifts.shape[0]
-        which = np.repeat(np.arange(self.n), count)
-        mechanism = self.mechanism.take(which) if self.mechanism.variants > 1 else self.mechanism
-        travel = self.travel if self.travel.shape[0] == 1 else self.travel[which]
-        each = PointMotion(self.linkage, mechanism, travel)
-        start = self.over.poses.take(np.tile(np.arange(count), self.n))
-        return each.columns(np.tile(lifts, (self.n, 1)), sensitivities=sensitivities, start=start)
+        each = PointMotion(self.linkage, self.variants.each(np.repeat(np.arange(u), count)))
+        start = self.over.poses.take(np.tile(np.arange(count), u))
+        return each.columns(np.tile(lifts, (u, 1)), sensitivities=sensitivities, start=start)
 
     @cached_property
-    def _table(self) -> Array:
-        """Coefficients (n, g[, g], d, 7) of the columns."""
+    def _own_table(self) -> Array:
+        """Coefficients (u, g[, g], d, 7) of the columns."""
         columns = self._solved(sensitivities=False)
-        values = np.stack([columns[name].value for name in COLUMNS], axis=-1)
-        return self._to_table(values)
+        return self._to_table(np.stack([columns[name].value for name in COLUMNS], axis=-1))
 
     @cached_property
-    def _partial_table(self) -> Array:
-        """Coefficients (n, g[, g], d, 7, K) of the columns' derivatives by the acting adjusters."""
+    def _own_partial_table(self) -> Array:
+        """Coefficients (u, g[, g], d, 7, K) of the columns' derivatives by the acting adjusters."""
         columns = self._solved(sensitivities=True)
         partials = []
         for name in COLUMNS:
@@ -83,9 +119,22 @@ class PointMotion:
             partials.append(partial)
         return self._to_table(np.stack(partials, axis=2))
 
+    def _of_each(self, table: Array) -> Array:
+        """A table of the linkages that differ as one of all variants."""
+        which = self.variants.which
+        return table if which is None or table.shape[0] == 1 else table[which]
+
+    @cached_property
+    def _table(self) -> Array:
+        return self._of_each(self._own_table)
+
+    @cached_property
+    def _partial_table(self) -> Array:
+        return self._of_each(self._own_partial_table)
+
     def _to_table(self, values: Array) -> Array:
         count, wheels = self.over.grid.count, self.mechanism.wheels
-        table = values.reshape(self.n, *[count] * wheels, *values.shape[1:])
+        table = values.reshape(self.variants.count, *[count] * wheels, *values.shape[1:])
         change = to_coefficients(count)
         for axis in range(1, wheels + 1):
             table = np.moveaxis(np.tensordot(table, change, (axis, 1)), -1, axis)
@@ -94,20 +143,14 @@ class PointMotion:
     @property
     def error(self) -> float:
         """How far the tabled columns may be off [m or rad], by their last coefficients."""
-        return max(tail(self._table, axis) for axis in range(1, self.mechanism.wheels + 1))
+        return max(tail(self._own_table, axis) for axis in range(1, self.mechanism.wheels + 1))
 
-    def kept(self, rows: Rows) -> tuple[Mechanism, Array]:
-        """The mechanism and travels of some variants."""
-        travel = self.travel if self.travel.shape[0] == 1 else self.travel[rows]
-        return self.mechanism.take(rows), travel
-
-    def _keep_table(self, other: PointMotion, rows: Rows) -> None:
+    def _taken(self, other: PointMotion) -> None:
         """Hand on what is tabled already to the motion of some of the variants."""
-        for name in ("_table", "_partial_table"):
-            table = self.__dict__.get(name)
-            if table is not None:
-                other.__dict__[name] = table if table.shape[0] == 1 else table[rows]
-                other.over = self.over
+        other.over = self.over
+        for name in ("_own_table", "_own_partial_table"):
+            if name in self.__dict__:
+                other.__dict__[name] = self.__dict__[name]
 
 
 class PointCornerMotion(PointMotion):
@@ -128,8 +171,8 @@ class PointCornerMotion(PointMotion):
 
     def take(self, rows: Rows) -> PointCornerMotion:
         """Only these variants."""
-        taken = PointCornerMotion(self.linkage, *self.kept(rows))
-        self._keep_table(taken, rows)
+        taken = PointCornerMotion(self.linkage, self.variants.take(rows))
+        self._taken(taken)
         return taken
 
     def inside(self, lift: Array) -> NDArray[np.bool_]:
@@ -181,9 +224,7 @@ class PointAxleMotion(PointMotion):
             ],
             axis=-1,
         )
-        return {
-            name: AxleJet(value[:, :, c], first[:, :, c], second[:, :, c]) for c, name in enumerate(COLUMNS)
-        }
+        return {name: AxleJet(value[:, :, c], first[:, :, c], second[:, :, c]) for c, name in enumerate(COLUMNS)}
 
     def partials(self, lifts: Array) -> Mapping[str, AxlePartials]:
         """Dependence of the columns on the adjusters."""
@@ -206,8 +247,8 @@ class PointAxleMotion(PointMotion):
 
     def take(self, rows: Rows) -> PointAxleMotion:
         """Only these variants."""
-        taken = PointAxleMotion(self.linkage, *self.kept(rows))
-        self._keep_table(taken, rows)
+        taken = PointAxleMotion(self.linkage, self.variants.take(rows))
+        self._taken(taken)
         return taken
 
     def inside(self, lifts: Array) -> NDArray[np.bool_]:
@@ -238,7 +279,8 @@ def _read(basis: Array, table: Array) -> Array:
     """Sum over the first of the table's axes after the batch: (n, g) with (n|1, g, ...) -> (n, ...)."""
     shape = table.shape
     flat = table.reshape(shape[0], shape[1], -1)
-    return np.matmul(basis[:, None, :], flat)[:, 0].reshape(basis.shape[0], *shape[2:])
+    summed: Array = np.matmul(basis[:, None, :], flat)[:, 0]
+    return summed.reshape(basis.shape[0], *shape[2:])
 
 
 def _widened(linkage: PointLinkage, parts: tuple[Array, ...]) -> tuple[Array, ...]:
@@ -264,5 +306,6 @@ def _spring(columns: Mapping[str, Column], gaps: list[float | None]) -> Column:
         return np.where(around.reshape((1, -1) + (1,) * (along.ndim - 2)), along, getattr(own, part))
 
     value, first = of("value"), of("first")
-    assert value is not None and first is not None  # lengths always come with both
+    assert value is not None  # lengths always come with both
+    assert first is not None
     return Column(value - less, first, of("second"), of("partial"), of("mixed"), None, None)

@@ -21,9 +21,9 @@ from cornerwright.mechanics.linkage import (
     Pose,
     Rod,
     Slider,
+    places,
     solve,
 )
-from cornerwright.mechanics.linkage.places import places
 
 Array = NDArray[np.float64]
 Stroke = tuple[str, str, str]

@@ -10,8 +10,7 @@ from numpy.typing import NDArray
 
 from cornerwright.assembly.point_motion import PointAxleMotion, PointCornerMotion, PointMotion
 from cornerwright.assembly.rig import Variant
-from cornerwright.mechanics.linkage import Answer, Column, Mechanism, answer, columns_of
-from cornerwright.mechanics.linkage.places import places
+from cornerwright.mechanics.linkage import Answer, Column, Mechanism, answer, columns_of, places
 from cornerwright.mechanics.roll_centre import Contact, roll_centre
 
 Array = NDArray[np.float64]
@@ -148,25 +147,23 @@ class Solved:
 
 def solved(side: Side, asked: Asked, start: Solved | None = None) -> Solved:
     """Close the linkage of every variant at these poses; start: the same poses of a like linkage."""
-    motion, mechanism = side.motion, side.mechanism
-    n, k = motion.n, asked.lift.size
-    which = np.repeat(np.arange(n), k)
-    each = mechanism.take(which) if mechanism.variants > 1 else mechanism
-    travel = motion.travel if motion.travel.shape[0] == 1 else motion.travel[which]
+    variants, mechanism = side.motion.variants, side.mechanism
+    n, k = variants.numbers.size, asked.lift.size
+    each = variants.each(np.repeat(variants.numbers, k))
     lifts = np.tile(asked.lift, n)[:, None]
     if side.tied:
         pair = (asked.lift, asked.other) if side.wheel == 0 else (asked.other, asked.lift)
         lifts = np.tile(np.stack(pair, axis=1), (n, 1))
     found = answer(
-        each,
+        each.mechanism,
         lifts,
         np.tile(asked.steer, n) if mechanism.steers else 0.0,
-        travel,
+        each.travel,
         columns=[name for name in columns_of(mechanism.layout) if name not in ("contact_x", "roll_centre")],
         sensitivities=False,
         start=None if start is None else start.found.pose.take(np.tile(np.arange(k), n)),
     )
-    return Solved(side, asked, each, found)
+    return Solved(side, asked, each.mechanism, found)
 
 
 def quantities(own: Solved, other: Solved | None, seat_offset: Array) -> dict[str, Array]:
@@ -296,16 +293,9 @@ def _drawn(variant: Variant, which: int) -> Array:
         if side is None:
             continue
         linkage = side.motion.linkage
-        wheels = {wheel.centre for wheel in side.mechanism.layout.wheels}
-        names = [name for name, _ in side.mechanism.layout.points if name not in wheels]
-        where = dict(zip(names, linkage.points, strict=True))
-        for name, part in where.items():
-            # The same place on another member, as a bush has it, was measured once.
-            twin = where.get(name.rpartition(".")[0])
+        for part in linkage.points.values():
             for axis in range(3):
-                if twin is not None:
-                    columns[part.start + axis] = columns[twin.start + axis]
-                elif part.start + axis not in columns:
+                if part.start + axis not in columns:
                     columns[part.start + axis] = count
                     count += 1
     n = max(DRAWS, count + 2)

@@ -12,7 +12,7 @@ from cornerwright.assembly.outputs import Outputs, outputs
 from cornerwright.assembly.rig import Rig, Variant
 from cornerwright.assembly.window import window
 from cornerwright.mechanics.springs import ride_frequency
-from cornerwright.mechanics.stance import Stance
+from cornerwright.mechanics.stance import GRAVITY, Stance
 from cornerwright.model.car import Car
 from cornerwright.model.errors import Refusal
 from cornerwright.model.parts import CORNERS, CornerName
@@ -53,8 +53,8 @@ def key_of(reading: str) -> str:
 
 
 def shown(value: float, kind: Kind) -> float:
-    """A value [SI] in the document unit."""
-    return to_document(float(value), kind)
+    """A value [SI] in the document unit, without the noise of its last digits."""
+    return float(f"{to_document(float(value), kind):.10g}")
 
 
 def known(value: float, kind: Kind) -> float | None:
@@ -158,14 +158,19 @@ def corner_standing(variant: Variant, stance: Stance, at: Outputs, i: int) -> Co
     ratio = stance.kinematics.spring.first[0, i, own].sum()
     bend = stance.kinematics.spring.second[0, i, own, own].sum()
     damper_ratio = stance.kinematics.damper.first[0, i, own].sum()
+    damper_bend = stance.kinematics.damper.second[0, i, own, own].sum()
     rate = (
         stance.spring_rate[0, i] * ratio**2
         - stance.spring_force[0, i] * bend
         + stance.damper_rate[0, i] * damper_ratio**2
+        - stance.damper_force[0, i] * damper_bend
         + variant.inputs.bush_rate[0, i]
     )
-    carried = stance.load[0, i] / 9.80665 - variant.inputs.unsprung_mass[0, i]
-    frequency = float(ride_frequency(rate, carried)) if rate > 0 and carried > 0 else None
+    carried = stance.load[0, i] / GRAVITY - variant.inputs.unsprung_mass[0, i]
+    frequency = None
+    if rate > 0 and carried > 0:
+        tyre = variant.inputs.tyre_rate[0, i]
+        frequency = float(ride_frequency(rate * tyre / (rate + tyre), carried))
     ends = at.window
     binds = bool(ends.bind.lift[0, i] < ends.bump.lift[0, i])
     corner = list(variant.rig.car.corners.values())[i]

@@ -100,8 +100,14 @@ def _jet(kin: Kinematics, column: str) -> Jet:
 
 
 def _solved(first: Array, right: Array) -> Array:
-    """Solve first @ step = right (n, 4, m), axle by axle; a length that does not move gives no step."""
+    """Solve first @ step = right (n, 4, m), axle by axle; a length that does not move gives no step.
+
+    Nor does it hold up the other wheel of its axle.
+    """
     firm = np.where(np.abs(first) < STILL, 0.0, first)
+    still = (firm == 0.0).all(axis=2)
+    firm = firm + still[:, :, None] * np.eye(4)
+    right = np.where(still[:, :, None], 0.0, right)
     step = np.zeros_like(right)
     for a, b in ((0, 1), (2, 3)):
         aa, ab, ba, bb = firm[:, a, a], firm[:, a, b], firm[:, b, a], firm[:, b, b]

@@ -5,7 +5,7 @@ Points are in body axes [m], written for the left side; the right side is their 
 
 from __future__ import annotations
 
-from typing import Annotated, Literal, Union
+from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
@@ -191,9 +191,7 @@ class HingeConstraint(Document):
     outer: Point
 
 
-Constraint = Annotated[
-    Union[RodConstraint, LineConstraint, PinConstraint, HingeConstraint], Field(discriminator="holds")
-]
+Constraint = Annotated[RodConstraint | LineConstraint | PinConstraint | HingeConstraint, Field(discriminator="holds")]
 FREEDOM = {"rod": 1, "point_on_line": 2, "pin": 3, "hinge": 5}
 """How many freedoms each constraint takes."""
 
@@ -218,15 +216,7 @@ class FreeRods(Document):
 
 
 CornerLinkage = Annotated[
-    Union[
-        JackTable,
-        DoubleWishbone,
-        Strut,
-        FiveLink,
-        TrailingArmThreeLink,
-        SemiTrailingArm,
-        FreeRods,
-    ],
+    JackTable | DoubleWishbone | Strut | FiveLink | TrailingArmThreeLink | SemiTrailingArm | FreeRods,
     Field(discriminator="kind"),
 ]
 """A linkage that holds one wheel by itself."""
@@ -281,5 +271,5 @@ class TwistBeam(Document):
     """Torsional stiffness of the beam [N m/rad]; None: not known, taken into the axle's bar."""
 
 
-AxleLinkage = Annotated[Union[LiveAxleFourLink, LiveAxlePanhard, TwistBeam], Field(discriminator="kind")]
+AxleLinkage = Annotated[LiveAxleFourLink | LiveAxlePanhard | TwistBeam, Field(discriminator="kind")]
 """A linkage that ties the two wheels of an axle together."""

@@ -34,7 +34,10 @@ def problems_from(
     it is told once, at the place that is written.
     """
     told: dict[tuple[Path, str], _Told] = {}
-    for one in error.errors(include_url=False):
+    errors = error.errors(include_url=False)
+    for one in errors:
+        if one["type"] == "too_short" and _is_enough(one, errors):
+            continue
         told_now = _tell(one, model)
         key = (told_now.path, told_now.found)
         before = told.get(key)
@@ -105,11 +108,26 @@ def _is_union(annotation: Any) -> bool:
 
 
 def _members(annotation: Any) -> list[Any]:
-    return [member for member in get_args(annotation) if member is not type(None)]
+    """What a union may hold, unions within it taken apart, None left out."""
+    found: list[Any] = []
+    for member in get_args(annotation):
+        inner = _Spot(member).bare().annotation
+        if _is_union(inner):
+            found.extend(_members(inner))
+        elif member is not type(None):
+            found.append(member)
+    return found
 
 
 def _is_model(annotation: Any) -> bool:
     return isinstance(annotation, type) and issubclass(annotation, BaseModel)
+
+
+def _is_enough(short: Any, errors: list[Any]) -> bool:
+    """Whether a list said to be too short is so only because of faults in its entries, told by themselves."""
+    loc = short["loc"]
+    faulty = {one["loc"][len(loc)] for one in errors if len(one["loc"]) > len(loc) and one["loc"][: len(loc)] == loc}
+    return bool(short["ctx"]["actual_length"] + len(faulty) >= short["ctx"]["min_length"])
 
 
 def _follow(loc: Sequence[str | int], model: type[BaseModel]) -> tuple[Path, _Spot, _Spot]:

@@ -155,6 +155,7 @@ class CornerStanding(Result):
     stroke_percent: float
     """Where the damper's rod stands: 0 closed, 100 open."""
     ride_frequency_hz: float | None = None
+    """Of the body on wheel rate and tyre in series, both wheels of the axle in step."""
     wheel_rate_n_per_mm: float | None = None
 
 

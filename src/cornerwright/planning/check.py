@@ -14,7 +14,8 @@ from cornerwright.assembly.report import linkage_findings, standing
 from cornerwright.assembly.rig import Rig, Variant
 from cornerwright.mechanics.stance import Stance
 from cornerwright.model.adjuster import Adjuster
-from cornerwright.model.car import Car, Corner
+from cornerwright.model.car import Car
+from cornerwright.model.corner import Corner
 from cornerwright.model.parts import CORNERS, CornerName
 from cornerwright.model.results import CheckResult, Finding
 from cornerwright.model.units import FORCE, LENGTH, SHARE, to_document

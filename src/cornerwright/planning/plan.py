@@ -20,7 +20,7 @@ from cornerwright.planning.answer import Planned, predicted_readings, short_of, 
 from cornerwright.planning.cautions import cautions_for
 from cornerwright.planning.learn import SURPRISE, Belief, learn, loose_in
 from cornerwright.planning.observe import Key, gauge_scatter, pick
-from cornerwright.planning.search import Found, Task, search, step_bounds
+from cornerwright.planning.search import Found, Task, let_go, search, step_bounds
 from cornerwright.planning.shortfall import shortfalls
 from cornerwright.planning.wants import Limit, Want, limits_of, wants_of
 
@@ -88,6 +88,7 @@ def plan(
     found = search(task, start=rough.steps)
     if not found.solved:
         return _no_plan(car, belief, findings)
+    found = let_go(task, found)
     steps = found.steps + _link_steps(task, found, lowest, highest)
     settings = task.settings(steps)
     final_variant = rig.vary(settings, belief.mean, loose=Loose(bushes=True))
@@ -267,7 +268,9 @@ def _broken(broken: tuple[Limit, ...]) -> list[Finding]:
             place=limit.key[0] or "car",
             about=limit.key[1].replace("_", " "),
             says=f"no move keeps it: {limit.says}",
-            do="other parts are needed, see `check`",
+            do="give way on the hard target, or fit other parts"
+            if limit.asked
+            else "other parts are needed, see `check`",
         )
         for limit in broken
     ]

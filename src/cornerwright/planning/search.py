@@ -35,6 +35,12 @@ NEAR_ENOUGH = 0.06
 
 TIGHTEST_GAP, LOOSEST_GAP = 0.001, 0.1
 
+HOPELESS = 0.02
+"""How much a target counts that was let go of because no move reaches it."""
+
+LETTING_GO = 3
+"""Targets let go of at most."""
+
 KEEP_OFF = 1.1
 """How much further than it was overrun a limit is pulled in before the next round."""
 
@@ -142,6 +148,52 @@ def search(task: Task, *, whole: bool = True, start: Array | None = None, rounds
         nowhere = np.zeros(len(task.rig.slots))
         return Found(nowhere, task.rig.settings, np.inf, (), turn, False)
     return replace(best, rounds=turn)
+
+
+def let_go(task: Task, found: Found) -> Found:
+    """The plan again with some wants counting for little, if that brings more asked-for targets inside.
+
+    Usual practice gives way first. Then what is out of reach: else one target that no move reaches drags others
+    out of their ranges to come a little nearer itself, as when the car is tilted to help a plate at its end. Both
+    sides of an axle are let go of together: one is not sacrificed to the other.
+    """
+    best, missed = found, _missed(task, found)
+    given_up = {k for k, want in enumerate(task.wants) if want.usual}
+    for turn in range(LETTING_GO + 1):
+        if turn > 0:
+            if len(missed) < 2 or not missed.keys() - given_up:
+                break
+            worst = max(missed.keys() - given_up, key=missed.__getitem__)
+            given_up |= {k for k in missed if _pair(task.wants[k]) == _pair(task.wants[worst])}
+        elif not missed or not given_up:
+            continue
+        wants = tuple(
+            replace(want, weight=want.weight * HOPELESS) if k in given_up else want for k, want in enumerate(task.wants)
+        )
+        again = search(replace(task, wants=wants), start=best.steps)
+        if again.solved and len(again.broken) <= len(best.broken):
+            now = _missed(task, again)
+            if len(now) < len(missed):
+                best, missed = again, now
+    return best
+
+
+def _pair(want: Want) -> tuple[str, str]:
+    """The same for left and right of an axle."""
+    corner, name = want.key
+    return ("car" if corner is None else corner.split("_")[0], name)
+
+
+def _missed(task: Task, found: Found) -> dict[int, float]:
+    """Asked-for ranges that are missed: by how much, in tolerances."""
+    _, at = task.at(found.settings, gradients=False)
+    value = pick(at, tuple(want.key for want in task.wants))[0]
+    off = {
+        k: max(want.band.low - value[k], value[k] - want.band.high) / want.scale
+        for k, want in enumerate(task.wants)
+        if not want.usual
+    }
+    return {k: by for k, by in off.items() if by > 1e-9}
 
 
 def _agrees(task: Task, at: Outputs, expected: Array | None) -> bool:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from cornerwright.assembly.outputs import Outputs
+from cornerwright.assembly.outputs import ANGLES, Outputs
 from cornerwright.assembly.slots import Slot
 from cornerwright.model.adjuster import Adjuster
 from cornerwright.model.parts import CORNERS
@@ -91,9 +91,8 @@ def _reason(
     task: Task, want: Want, gain: Array, at: Outputs, found: Found, wide: Found, free: Found
 ) -> tuple[str, str]:
     reading = want.key[1].replace("_", " ")
-    slots = task.rig.slots
-    strongest = np.abs(gain) * np.maximum(task.highest - task.lowest, 1)
-    if not slots or strongest.max(initial=0.0) < 0.1 * want.scale:
+    strongest = np.abs(_set_by_hand(task, want.key, gain, found)) * np.maximum(task.highest - task.lowest, 1)
+    if strongest.max(initial=0.0) < SHARE_OF_A_TOLERANCE * want.scale:
         return (
             f"nothing on this car adjusts the {reading}",
             f"an adjustable part that moves the {reading} (or change the target)",
@@ -101,10 +100,7 @@ def _reason(
     if _reaches(task, want, wide):
         return _at_their_ends(task, want, at, found, wide)
     if _reaches(task, want, free):
-        held = [limit for limit in task.limits if _at_edge(limit, at)]
-        says = "; ".join(dict.fromkeys(limit.says for limit in held)) or "a hard limit"
-        needs = [_for_limit(task, limit, free) for limit in held]
-        return (f"held back: {says}", "; ".join(dict.fromkeys(needs)) or "other springs or dampers")
+        return _held_back(task, want, gain, free)
     step = float(np.abs(gain[np.abs(gain) > 0]).min(initial=np.inf))
     if step > (want.band.high - want.band.low):
         return (
@@ -115,6 +111,37 @@ def _reason(
         "it conflicts with other targets: the same adjusters are needed for both",
         "another adjustable part, or a wider tolerance on one of them",
     )
+
+
+def _held_back(task: Task, want: Want, gain: Array, free: Found) -> tuple[str, str]:
+    """The limits that reaching the target would break, and the parts that would keep them."""
+    _, at = task.at(free.settings, gradients=False)
+    over = {limit: -limit.sign * (pick(at, (limit.key,))[0, 0] - limit.edge) for limit in task.limits}
+    broken = {limit: by for limit, by in over.items() if by > 1e-9}
+    broken = {limit: by for limit, by in broken.items() if _beside(want.key, limit.key)} or broken
+    says = "; ".join(dict.fromkeys(limit.says for limit in broken)) or "a hard limit"
+    needs = [_for_limit(limit, by) for limit, by in broken.items()]
+    needs += [
+        _longer(task.rig.slots[k], by)
+        for k, by in _overruns(task, free)
+        if abs(gain[k] * by / task.step_travel[k]) > SHARE_OF_A_TOLERANCE * want.scale
+    ]
+    return f"held back: {says}", "; ".join(dict.fromkeys(needs)) or "other springs or dampers"
+
+
+def _set_by_hand(task: Task, key: Key, gain: Array, found: Found) -> Array:
+    """What one step of each adjuster does (m,); to an angle: with the wheels held.
+
+    Heights move every angle too, but no one would set caster with a perch.
+    """
+    corner, name = key
+    if corner is None or name not in ANGLES or not task.rig.slots:
+        return gain
+    variant = task.rig.vary(found.settings, task.unknowns, loose=task.loose)
+    direct = variant.linkage_partials(variant.stand().q[:, 3:])
+    if name not in direct:
+        return np.zeros_like(gain)
+    return np.asarray(direct[name].value[0, CORNERS.index(corner)] * task.step_travel, dtype=float)
 
 
 def _at_their_ends(task: Task, want: Want, at: Outputs, found: Found, wide: Found) -> tuple[str, str]:
@@ -182,18 +209,15 @@ def _at_edge(limit: Limit, at: Outputs) -> bool:
     return bool(limit.sign * (value - limit.edge) < limit.scale)
 
 
-def _for_limit(task: Task, limit: Limit, free: Found) -> str:
-    """The part that would keep this limit where the targets are reached without it."""
+def _for_limit(limit: Limit, short: float) -> str:
+    """The part that would keep a limit which is broken by so much [SI] where the targets are reached without it."""
     corner, name = limit.key
-    _, at = task.at(free.settings, gradients=False)
-    value = pick(at, (limit.key,))[0, 0]
-    short = max(0.0, -limit.sign * (value - limit.edge))
     size = f"{to_document(short, LENGTH):.1f} mm"
     place = corner or "car"
-    if corner is not None and corner in CORNERS and name == "spring_held":
+    if limit.asked:
+        return f"{place}: give way on the {limit.says}"
+    if name == "spring_held":
         return f"{place}: a helper spring with at least {size} of travel, or a main spring that much longer and softer"
     if name == "bind_margin":
         return f"{place}: a spring with a shorter block length, or a longer bump stop"
-    if name in ("droop_left", "bump_left"):
-        return f"{place}: a damper with {size} more stroke"
-    return f"{place}: give way on the hard target"
+    return f"{place}: a damper with {size} more stroke"

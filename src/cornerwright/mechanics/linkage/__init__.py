@@ -18,6 +18,7 @@ from cornerwright.mechanics.linkage.answer import (
     answer,
     answer_at,
     first_order,
+    places,
     solve,
 )
 from cornerwright.mechanics.linkage.kinds import (
@@ -83,5 +84,6 @@ __all__ = [
     "first_order",
     "limits",
     "mirrored_points",
+    "places",
     "solve",
 ]

@@ -12,12 +12,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from cornerwright.mechanics.linkage.closure import Posture, close, equations_at, frame_of
+from cornerwright.mechanics.linkage.closure import Frame, Posture, close, equations_at
 from cornerwright.mechanics.linkage.follow import Track
 from cornerwright.mechanics.linkage.implicit import motion_of
 from cornerwright.mechanics.linkage.layout import Layout
-from cornerwright.mechanics.linkage.mechanism import Mechanism, Rows
+from cornerwright.mechanics.linkage.mechanism import Mechanism
+from cornerwright.mechanics.linkage.members import Members, still
 from cornerwright.mechanics.linkage.outputs import FIRST, Outputs, columns_of
+from cornerwright.mechanics.linkage.reference import Rows
 from cornerwright.mechanics.linkage.ways import begin_rows, chunks, parameters_of, track_to
 
 Array = NDArray[np.float64]
@@ -110,7 +112,7 @@ def solve(
     """
     parameters = parameters_of(mechanism, lifts, steer, travel)
     n = parameters.shape[1]
-    frame = frame_of(mechanism.structure, mechanism.reference)
+    frame = mechanism.frame
     tracks = []
     for rows in chunks(n):
         wanted = parameters[:, rows]
@@ -157,15 +159,11 @@ def answer_at(
     slope = {name: np.full((n, d, k), np.nan) for name in names}
     bend = {name: np.full((n, d, d, k), np.nan) for name in names if name not in first_only}
     closed = np.flatnonzero(pose.closed)
-    frame = frame_of(mechanism.structure, mechanism.reference)
+    frame = mechanism.frame
     for part in chunks(closed.size):
         rows = closed[part]
         some = frame.take(rows)
-        posture = Posture(
-            np.ascontiguousarray(np.moveaxis(pose.turn[rows], 0, -1)),
-            np.ascontiguousarray(pose.place[rows].T) - some.reference.origin,
-            pose.twist[rows],
-        )
+        posture = _posture(some, pose, rows)
         parameters = np.ascontiguousarray(pose.parameters[rows].T)
         closure = close(some, equations_at(some, parameters), posture)
         motion = motion_of(some, posture, closure, parameters, used, d)
@@ -174,23 +172,45 @@ def answer_at(
                 if one is None:
                     continue
                 value[name][rows, i] = one.value
-                slope[name][rows, i] = _last_first(one.first, (k, rows.size), 1)
+                slope[name][rows, i] = one.first.T
                 if name in bend and one.second is not None:
-                    bend[name][rows, i] = _last_first(one.second, (d, k, rows.size), 2)
-    found = {
-        name: _column(value[name], slope[name], bend.get(name), d, m, mechanism, sensitivities)
-        for name in names
-    }
+                    bend[name][rows, i] = one.second.transpose(2, 0, 1)
+    found = {name: _column(value[name], slope[name], bend.get(name), d, m, mechanism, sensitivities) for name in names}
     return Answer(pose, found)
+
+
+def places(mechanism: Mechanism, pose: Pose, names: Iterable[str] | None = None) -> Array:
+    """Where points stand (n, Q, 3) [m], body axes; nan where a pose does not close.
+
+    names: of given points and their twins, all of `mechanism.structure.names` when left out.
+    """
+    structure = mechanism.structure
+    wanted = structure.names if names is None else tuple(names)
+    index = np.array([structure.index(name) for name in wanted], dtype=np.intp)
+    found = np.full((pose.twist.size, index.size, 3), np.nan)
+    closed = np.flatnonzero(pose.closed)
+    frame = mechanism.frame
+    for part in chunks(closed.size):
+        rows = closed[part]
+        some = frame.take(rows)
+        motion = still(some, _posture(some, pose, rows), np.ascontiguousarray(pose.parameters[rows].T))
+        points = Members(motion).points(index).value + some.reference.origin[:, None]
+        found[rows] = points.transpose(2, 1, 0)
+    return found
+
+
+def _posture(frame: Frame, pose: Pose, rows: NDArray[np.intp]) -> Posture:
+    """Poses with the batch last, from the linkage's own origin."""
+    return Posture(
+        np.ascontiguousarray(pose.turn[rows].transpose(1, 2, 0)),
+        np.ascontiguousarray(pose.place[rows].T) - frame.reference.origin,
+        pose.twist[rows],
+    )
 
 
 def first_order(layout: Layout) -> frozenset[str]:
     """Columns that come without second derivatives."""
     return frozenset((*FIRST, *(joint.name for joint in layout.joints)))
-
-
-def _last_first(a: Array, shape: tuple[int, ...], axes: int) -> Array:
-    return np.moveaxis(np.broadcast_to(a, shape), axes, 0)
 
 
 def _column(
@@ -219,7 +239,7 @@ def _pose(mechanism: Mechanism, parameters: Array, tracks: list[Track]) -> Pose:
     share = np.concatenate([track.share for track in tracks])
     closed = share >= 1.0
     singular = np.concatenate([track.singular for track in tracks])
-    turn = np.concatenate([np.moveaxis(track.posture.turn, -1, 0) for track in tracks])
+    turn = np.concatenate([track.posture.turn.transpose(2, 0, 1) for track in tracks])
     place = np.concatenate([track.posture.place.T for track in tracks])
     twist = np.concatenate([track.posture.twist for track in tracks])
     residual = np.concatenate([track.residual for track in tracks])

@@ -21,7 +21,7 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from cornerwright.mechanics.linkage.mechanism import Reference, Rows
+from cornerwright.mechanics.linkage.reference import Reference, Rows
 from cornerwright.mechanics.linkage.rotation import cross, turning
 from cornerwright.mechanics.linkage.structure import Structure
 
@@ -33,6 +33,10 @@ CLOSED = 2e-12
 
 SETTLED = 1e-8
 """Newton stops after a step below this share of the size: the next would be its square."""
+
+
+DEPENDENT = 1e-9
+"""Determinant, as a share of Hadamard's bound, below which the starting pose is singular."""
 
 
 @dataclass(frozen=True)
@@ -85,16 +89,40 @@ class Frame:
     structure: Structure
     reference: Reference
     share: Array | None  # (E,) of the twist, None without one
+    sign: Array  # (g,) of the Jacobian's determinant on the reference pose's branch
+    singular: Flags  # (g,) True where the reference pose itself does not hold the carrier
 
     def take(self, rows: Rows) -> Frame:
         """Only these variants."""
-        return replace(self, reference=self.reference.take(rows))
+        reference = self.reference.take(rows)
+        if self.sign.size == 1:
+            return replace(self, reference=reference)
+        return replace(self, reference=reference, sign=self.sign[rows], singular=self.singular[rows])
 
 
 def frame_of(structure: Structure, reference: Reference) -> Frame:
     """The frame of a mechanism."""
     twisted = structure.layout.twist is not None
-    return Frame(structure, reference, structure.share[structure.held] if twisted else None)
+    share = structure.share[structure.held] if twisted else None
+    frame = Frame(structure, reference, share, np.ones(1), np.zeros(1, dtype=bool))
+    at_rest = np.zeros((reference.shift.shape[0], 1))
+    sign, singular = _orientation(close(frame, equations_at(frame, at_rest), at_reference(1)))
+    return replace(frame, sign=sign, singular=singular)
+
+
+def _orientation(closure: Closure) -> tuple[Array, Flags]:
+    """Sign of the determinant, and whether the equations are dependent for all practical purposes.
+
+    The determinant is held against the product of the rows' lengths (Hadamard's bound), lengths
+    being those of the turning part only, so that the size of the linkage does not matter.
+    """
+    matrix = closure.jacobian.transpose(2, 0, 1)
+    determinant = np.linalg.det(matrix)
+    lever = np.sqrt(np.mean(closure.jacobian[:, 3:] ** 2, axis=(0, 1))) + 1e-300
+    rows = np.sum(closure.jacobian[:, :3] ** 2, axis=1)
+    rows = rows + np.sum(closure.jacobian[:, 3:] ** 2, axis=1) / lever**2
+    bound = np.sqrt(np.prod(rows, axis=0)) * lever ** (matrix.shape[1] - 3)
+    return np.sign(determinant), ~(np.abs(determinant) > DEPENDENT * bound)
 
 
 def equations_at(frame: Frame, parameters: Array) -> Equations:
@@ -203,21 +231,21 @@ def step_size(step: Array, size: float) -> Array:
 
 
 def solve_each(matrices: Array, right: Array) -> Array:
-    """Solve (C, C, n) systems for right sides (C, ..., n); nan where a matrix is exactly singular."""
-    stacked = np.moveaxis(matrices, -1, 0)
-    sides = np.moveaxis(right, -1, 0).reshape(right.shape[-1], right.shape[0], -1)
+    """Solve (C, C, n) systems for right sides (C, n); nan where a matrix is exactly singular."""
+    stacked = matrices.transpose(2, 0, 1)
+    sides = right.T[..., None]
     try:
         answer = np.linalg.solve(stacked, sides)
     except np.linalg.LinAlgError:
         bad = ~(np.abs(np.linalg.det(stacked)) > 0.0)
         stacked = np.where(bad[:, None, None], np.eye(stacked.shape[1]), stacked)
         answer = np.linalg.solve(stacked, np.where(bad[:, None, None], np.nan, sides))
-    return np.ascontiguousarray(np.moveaxis(answer, 0, -1)).reshape(right.shape)
+    return np.ascontiguousarray(answer[..., 0].T)
 
 
 @dataclass(frozen=True)
 class Newton:
-    """Where Newton's method came to: closed (n,), contraction (n,) of its first two steps."""
+    """Where Newton's method came to: closed (n,), worst contraction (n,) of its steps."""
 
     posture: Posture
     closure: Closure
@@ -230,26 +258,26 @@ class Newton:
 def newton(frame: Frame, equations: Equations, start: Posture, max_steps: int = 8) -> Newton:
     """Newton's method from a start, for all poses alike.
 
-    The contraction, second step over first, estimates half of the Kantorovich number of the start,
-    by which a caller can tell whether the solution belongs to it. Source: Deuflhard, Newton
-    Methods for Nonlinear Problems, sections 2.1 and 5.1, from memory.
+    The contraction, a step over the one before, estimates half of the Kantorovich number of where it
+    was taken from, by which a caller can tell whether the solution belongs to the start. Source:
+    Deuflhard, Newton Methods for Nonlinear Problems, sections 2.1 and 5.1, from memory.
     """
     size = frame.reference.size
     n = equations.anchor.shape[-1]
     posture = start
     contraction = np.zeros(n)
-    first = np.zeros(n)
+    last = np.zeros(n)
     taken = 0
     with np.errstate(all="ignore"):
         for taken in range(1, max_steps + 1):
             closure = close(frame, equations, posture)
             step = solve_each(closure.jacobian, -closure.residual)
             length = step_size(step, size)
-            if taken == 1:
-                first = length
-            elif taken == 2:
+            if taken > 1:
                 # Below the noise of the arithmetic the ratio of two steps says nothing.
-                contraction = np.where(first > SETTLED * size, length / first, 0.0)
+                ratio = np.where(last > SETTLED * size, length / last, 0.0)
+                contraction = np.maximum(contraction, ratio)
+            last = length
             posture = moved(posture, step)
             if not np.any(length > SETTLED * size):
                 break

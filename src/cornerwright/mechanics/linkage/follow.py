@@ -31,13 +31,17 @@ Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
 CONTRACTION = 0.25
-"""Largest contraction of a step that is taken: a Kantorovich number of a half."""
+"""Largest contraction, at any step of Newton's method, where a way is gone on: a Kantorovich number
+of a half. A first step that contracts well may still lead across a fold; the next then does not."""
 
-NEAREST = 5e-6
-"""Shortest step along the way [m]: how near to its limit a linkage is followed."""
+SLACKENING = 0.4
+"""Least share of the determinant that one step may leave: a fold is neared step by step."""
 
-DEPENDENT = 1e-9
-"""Determinant, as a share of Hadamard's bound, below which the starting pose is singular."""
+NEAREST = 2e-6
+"""Shortest step along the way, as a share of the linkage's size: about a micrometre on a car.
+
+Near a limit a step is refused that is longer than a part of what is left, so a limit is found
+within a few of these."""
 
 Allowed = Callable[[Posture, slice | NDArray[np.intp], Array], Flags]
 """Whether the rockers can follow at these postures of these rows, this share (n,) of the way on."""
@@ -91,13 +95,12 @@ def follow(
     on the way, which sets how finely a limit is looked for.
     """
     n = span.size
-    with np.errstate(all="ignore"):
-        at_start = close(frame, start, posture)
-        sign, singular = _orientation(at_start)
-        sign = np.broadcast_to(sign, (n,))
-        singular = np.broadcast_to(singular, (n,))
-        direct = newton(frame, goal, posture)
-    taken = _acceptable(direct, sign) & ~singular
+    sign = np.broadcast_to(frame.sign, (n,))
+    singular = np.broadcast_to(frame.singular, (n,))
+    at_start = _determinant(close(frame, start, posture))
+    direct = newton(frame, goal, posture)
+    taken, determinant = _acceptable(direct, sign, at_start)
+    taken &= ~singular
     if allowed is not None and taken.any():
         taken &= allowed(direct.posture, slice(None), np.ones(n))
     share = np.where(taken, 1.0, 0.0)
@@ -112,7 +115,9 @@ def follow(
     residual = np.where(taken, direct.residual, np.nan)
     steps = direct.steps
     stride = np.full(n, 0.5)
-    shortest = NEAREST / np.maximum(span, NEAREST)
+    determinant = np.where(taken, determinant, at_start)
+    nearest = NEAREST * frame.reference.size
+    shortest = nearest / np.maximum(span, nearest)
     active = np.flatnonzero(~taken & ~singular)
     while active.size:
         tried = np.minimum(share[active] + stride[active], 1.0)
@@ -120,7 +125,7 @@ def follow(
         wanted = start.take(active).between(goal.take(active), tried)
         reached = newton(some, wanted, held.take(active))
         steps += reached.steps
-        good = _acceptable(reached, sign[active])
+        good, found = _acceptable(reached, sign[active], determinant[active])
         if allowed is not None and good.any():
             good &= allowed(reached.posture, active, tried)
         rows = active[good]
@@ -129,28 +134,21 @@ def follow(
         held.twist[rows] = reached.posture.twist[good]
         share[rows] = tried[good]
         residual[rows] = reached.residual[good]
+        determinant[rows] = found[good]
         stride[active] *= np.where(good, 1.7, 0.5)
         going = (share[active] < 1.0) & (stride[active] >= shortest[active])
         active = active[going]
     return Track(held, share, residual, singular, steps)
 
 
-def _orientation(closure: Closure) -> tuple[Array, Flags]:
-    """Sign of the determinant, and whether the equations are dependent for all practical purposes.
-
-    The determinant is held against the product of the rows' lengths (Hadamard's bound), lengths
-    being those of the turning part only, so that the size of the linkage does not matter.
-    """
-    matrix = np.moveaxis(closure.jacobian, -1, 0)
-    determinant = np.linalg.det(matrix)
-    lever = np.sqrt(np.mean(closure.jacobian[:, 3:] ** 2, axis=(0, 1))) + 1e-300
-    rows = np.sum(closure.jacobian[:, :3] ** 2, axis=1)
-    rows = rows + np.sum(closure.jacobian[:, 3:] ** 2, axis=1) / lever**2
-    bound = np.sqrt(np.prod(rows, axis=0)) * lever ** (matrix.shape[1] - 3)
-    return np.sign(determinant), ~(np.abs(determinant) > DEPENDENT * bound)
-
-
-def _acceptable(reached: Newton, sign: Array) -> Flags:
+def _determinant(closure: Closure) -> Array:
     with np.errstate(all="ignore"):
-        determinant = np.linalg.det(np.moveaxis(reached.closure.jacobian, -1, 0))
-    return reached.closed & (reached.contraction <= CONTRACTION) & (determinant * sign > 0.0)
+        return np.asarray(np.linalg.det(closure.jacobian.transpose(2, 0, 1)))
+
+
+def _acceptable(reached: Newton, sign: Array, before: Array) -> tuple[Flags, Array]:
+    """Whether a step may be taken (n,), and the determinant where it ends."""
+    after = _determinant(reached.closure)
+    good = reached.closed & (reached.contraction <= CONTRACTION)
+    with np.errstate(all="ignore"):
+        return good & (after * sign > SLACKENING * np.abs(before)), after

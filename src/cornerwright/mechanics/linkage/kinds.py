@@ -21,8 +21,10 @@ needed on the body and on the carrier has a twin: `arm_bush.body`, `pivot_inner.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import partial
+from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -123,61 +125,65 @@ def _ball(arm: str) -> Joint:
 
 def table_of(kind: str, rods: Sequence[str] = ()) -> Table:
     """The table of a kind; rods: the names of a five_link's rods."""
-    match kind:
-        case "double_wishbone":
-            upper, upper_rods, upper_arm = _arm("upper")
-            lower, lower_rods, lower_arm = _arm("lower")
-            tie = _rods("tie")
-            return Table(
-                upper | lower | _rod_points("tie"),
-                (*upper_rods, *lower_rods, *tie),
-                arms=(upper_arm, lower_arm),
-                axis=("upper_ball", "lower_ball"),
-                joints=(_ball("upper"), _ball("lower"), *_rod_joints(tie)),
-            )
-        case "strut":
-            lower, lower_rods, arm = _arm("lower")
-            tie = _rods("tie")
-            line = Line("strut", "top_mount", ("strut_lower", "top_mount.carrier"))
-            return Table(
-                lower | _rod_points("tie") | {"top_mount": BODY, "strut_lower": CARRIER},
-                (*lower_rods, *tie, line),
-                twins=(("top_mount.carrier", CARRIER, "top_mount"),),
-                arms=(arm,),
-                axis=("top_mount", "lower_ball"),
-                joints=(_ball("lower"), Joint("strut_top.angle", ("strut", BODY)), *_rod_joints(tie)),
-            )
-        case "five_link":
-            if len(set(rods)) != 5:
-                raise ValueError(f"five_link: found rods {list(rods)}, expected five names")
-            five = _rods(*rods)
-            return Table(_rod_points(*rods), five, joints=_rod_joints(five))
-        case "trailing_arm_three_link":
-            two = _rods("upper", "lower")
-            pin = Pin("arm_bush", "arm_bush", "arm_bush.body")
-            return Table(
-                {"arm_bush": CARRIER} | _rod_points("upper", "lower"),
-                (pin, *two),
-                twins=(("arm_bush.body", BODY, "arm_bush"),),
-                joints=_rod_joints(two),
-            )
-        case "semi_trailing_arm":
-            pair = ("pivot_inner", "pivot_outer")
-            bushes = ("pivot_inner.body", "pivot_outer.body")
-            return Table(
-                dict.fromkeys(pair, CARRIER),
-                (Hinge("pivots", pair, bushes),),
-                twins=tuple((f"{name}.body", BODY, name) for name in pair),
-            )
-        case "live_axle_four_link" | "live_axle_panhard":
-            names = ["left_lower", "right_lower"]
-            names += ["left_upper", "right_upper"] if "four" in kind else ["upper", "panhard"]
-            four = _rods(*names)
-            return Table(_rod_points(*names), four, joints=_rod_joints(four))
-        case "twist_beam":
-            return _twist_beam()
-        case _:
-            raise ValueError(f"kind: found {kind!r}, expected one of {', '.join(KINDS)}")
+    if kind == "five_link":
+        if len(set(rods)) != 5 or len(rods) != 5:
+            raise ValueError(f"five_link: found rods {list(rods)}, expected five names")
+        return _rods_only(*rods)
+    if kind not in _TABLES:
+        raise ValueError(f"kind: found {kind!r}, expected one of {', '.join(KINDS)}")
+    return _TABLES[kind]()
+
+
+def _double_wishbone() -> Table:
+    upper, upper_rods, upper_arm = _arm("upper")
+    lower, lower_rods, lower_arm = _arm("lower")
+    tie = _rods("tie")
+    return Table(
+        upper | lower | _rod_points("tie"),
+        (*upper_rods, *lower_rods, *tie),
+        arms=(upper_arm, lower_arm),
+        axis=("upper_ball", "lower_ball"),
+        joints=(_ball("upper"), _ball("lower"), *_rod_joints(tie)),
+    )
+
+
+def _strut() -> Table:
+    lower, lower_rods, arm = _arm("lower")
+    tie = _rods("tie")
+    line = Line("strut", "top_mount", ("strut_lower", "top_mount.carrier"))
+    return Table(
+        lower | _rod_points("tie") | {"top_mount": BODY, "strut_lower": CARRIER},
+        (*lower_rods, *tie, line),
+        twins=(("top_mount.carrier", CARRIER, "top_mount"),),
+        arms=(arm,),
+        axis=("top_mount", "lower_ball"),
+        joints=(_ball("lower"), Joint("strut_top.angle", ("strut", BODY)), *_rod_joints(tie)),
+    )
+
+
+def _rods_only(*names: str) -> Table:
+    held = _rods(*names)
+    return Table(_rod_points(*names), held, joints=_rod_joints(held))
+
+
+def _trailing_arm_three_link() -> Table:
+    two = _rods_only("upper", "lower")
+    return Table(
+        {"arm_bush": CARRIER, **two.members},
+        (Pin("arm_bush", "arm_bush", "arm_bush.body"), *two.constraints),
+        twins=(("arm_bush.body", BODY, "arm_bush"),),
+        joints=two.joints,
+    )
+
+
+def _semi_trailing_arm() -> Table:
+    pair = ("pivot_inner", "pivot_outer")
+    bushes = ("pivot_inner.body", "pivot_outer.body")
+    return Table(
+        dict.fromkeys(pair, CARRIER),
+        (Hinge("pivots", pair, bushes),),
+        twins=tuple((f"{name}.body", BODY, name) for name in pair),
+    )
 
 
 def _twist_beam() -> Table:
@@ -195,6 +201,17 @@ def _twist_beam() -> Table:
         twins=((f"{left}.body", BODY, left), (f"{right}.body", BODY, right)),
         twist=Twist("beam_centre"),
     )
+
+
+_TABLES: Mapping[str, Callable[[], Table]] = {
+    "double_wishbone": _double_wishbone,
+    "strut": _strut,
+    "trailing_arm_three_link": _trailing_arm_three_link,
+    "semi_trailing_arm": _semi_trailing_arm,
+    "live_axle_four_link": partial(_rods_only, "left_lower", "right_lower", "left_upper", "right_upper"),
+    "live_axle_panhard": partial(_rods_only, "left_lower", "right_lower", "upper", "panhard"),
+    "twist_beam": _twist_beam,
+}
 
 
 def build(
@@ -233,7 +250,7 @@ def build(
     missing = [name for name in table.members if name not in points]
     if missing:
         raise ValueError(f"{kind}: points missing: {', '.join(missing)}")
-    axis: tuple[str, str] | str | None = steering_axis or table.axis
+    axis: tuple[str, str] | Literal["steer"] | None = steering_axis or table.axis
     if axis is None and rack is not None:
         axis = "steer"
     names = ("left_wheel", "right_wheel") if len(seats) == 2 else ("wheel",)
@@ -244,10 +261,7 @@ def build(
     layout = Layout(
         points=tuple((name, own.get(name, BODY)) for name in given),
         constraints=table.constraints,
-        wheels=tuple(
-            Wheel(name, name, seat.side, own[name], axis)  # type: ignore[arg-type]
-            for name, seat in zip(names, seats, strict=True)
-        ),
+        wheels=tuple(Wheel(name, name, seat.side, own[name], axis) for name, seat in zip(names, seats, strict=True)),
         twins=table.twins,
         arms=(*table.arms, *arms),
         rockers=tuple(rockers),
@@ -256,14 +270,19 @@ def build(
         twist=table.twist,
         steered=tuple(steered) if rack is not None else (),
     )
+
+    def of_wheels(values: Sequence[ArrayLike]) -> Array:
+        columns = [np.atleast_1d(np.asarray(value, dtype=float)) for value in values]
+        return np.stack(np.broadcast_arrays(*columns), axis=-1)
+
     mechanism = Mechanism(
         layout,
         _stacked(given),
-        *(
-            np.stack([np.atleast_1d(np.asarray(getattr(seat, name), dtype=float)) for seat in seats], -1)
-            for name in ("camber", "toe", "radius")
-        ),
+        of_wheels([seat.camber for seat in seats]),
+        of_wheels([seat.toe for seat in seats]),
+        of_wheels([seat.radius for seat in seats]),
     )
+    _ = mechanism.structure  # names that do not exist are refused here, not at the first pose
     if rack is None:
         return mechanism
     along = np.asarray(rack, dtype=float)
@@ -271,15 +290,7 @@ def build(
     moves = np.zeros((len(mechanism.structure.names), 3))
     for name in steered:
         moves[mechanism.structure.index(name)] = along
-    return Mechanism(
-        layout,
-        mechanism.points,
-        mechanism.camber,
-        mechanism.toe,
-        mechanism.radius,
-        steer_axis=moves,
-        compiled=mechanism.structure,
-    )
+    return replace(mechanism, steer_axis=moves, compiled=mechanism.structure)
 
 
 def _stacked(points: Mapping[str, ArrayLike]) -> Array:

@@ -186,12 +186,14 @@ class Layout:
             twice = sorted({name for name in names if names.count(name) > 1})
             raise ValueError(f"points named twice: {', '.join(twice)}")
         members = [BODY, CARRIER, LEFT_HALF, RIGHT_HALF]
-        members += [one.name for one in (*self.arms, *self.rockers)]
+        members += [arm.name for arm in self.arms] + [rocker.name for rocker in self.rockers]
         for name, member in self.points:
             if member not in members:
                 raise ValueError(f"point {name}: no member {member!r}; there are {', '.join(members)}")
         count = len(self.wheels) + sum(equations(one) for one in self.constraints)
         wanted = 6 if self.twist is None else 7
+        if self.twist is not None and any(isinstance(one, Line) for one in self.constraints):
+            raise ValueError("a carrier that twists cannot be held by a line fixed in it")
         if count != wanted:
             raise ValueError(
                 f"the carrier needs {wanted} equations and has {count}: "

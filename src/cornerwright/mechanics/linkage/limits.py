@@ -18,7 +18,6 @@ from cornerwright.mechanics.linkage.closure import (
     Posture,
     close,
     equations_at,
-    frame_of,
     newton,
 )
 from cornerwright.mechanics.linkage.follow import Track
@@ -75,7 +74,7 @@ def limits(
 def _at_rest(mechanism: Mechanism, steer: ArrayLike, travel: ArrayLike | None) -> tuple[Array, Track]:
     """Parameters (K, n) with no lift, and the way to them from the reference."""
     parameters = parameters_of(mechanism, np.zeros((1, mechanism.wheels)), steer, travel)
-    frame = frame_of(mechanism.structure, mechanism.reference)
+    frame = mechanism.frame
     return parameters, track_to(frame, parameters, None, mechanism)
 
 
@@ -84,7 +83,7 @@ def _end(mechanism: Mechanism, rest: tuple[Array, Track], lifts: Array) -> tuple
     before, at_rest = rest
     wanted = before.copy()
     wanted[: lifts.size] = lifts[:, None]
-    frame = frame_of(mechanism.structure, mechanism.reference)
+    frame = mechanism.frame
     track = way(frame, before, wanted, at_rest.posture, mechanism)
     share = np.where(at_rest.share >= 1.0, track.share, np.nan)
     names = [""] * share.size

@@ -9,11 +9,12 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from cornerwright.mechanics.linkage.layout import Layout, Rod
+from cornerwright.mechanics.linkage.closure import Frame, frame_of
+from cornerwright.mechanics.linkage.layout import Guide, Layout, Rod
+from cornerwright.mechanics.linkage.reference import Reference, Rows
 from cornerwright.mechanics.linkage.structure import Structure, structure_of
 
 Array = NDArray[np.float64]
-Rows = NDArray[np.bool_] | NDArray[np.intp] | slice
 
 
 @dataclass(frozen=True)
@@ -32,49 +33,6 @@ class Adjusters:
     length_change: Array
     camber_change: Array
     toe_change: Array
-
-
-@dataclass(frozen=True)
-class Reference:
-    """The numbers of a mechanism with the batch last, lengths from the first wheel's centre.
-
-    The k parameters are the d lifts [m], the m adjusters' travels [m], and the rack's [m] if any.
-    """
-
-    origin: Array  # (3, g) [m] body axes
-    points: Array  # (3, P, g) [m] from the origin
-    shift: Array  # (k, 3, P) [m/m]
-    lengths: Array  # (R, g) [m]
-    lengthen: Array  # (k, R) [m/m]
-    directions: Array  # (3, D, g) [1]
-    redirect: Array  # (k, 3, D, g) [1/m]
-    camber: Array  # (w, g) [rad]
-    toe: Array  # (w, g) [rad]
-    tilt: Array  # (2, k, w) [rad/m] of camber, toe
-    radius: Array  # (w, g) [m]
-    twist_axis: Array  # (3, g) [1]; zero without a twist
-    twist_point: Array  # (3, g) [m] from the origin
-    size: float  # [m] typical distance of the joints from the wheel's centre
-
-    def take(self, rows: Rows) -> Reference:
-        """Only these variants; a single variant stays as it is."""
-        batched = {name: getattr(self, name) for name in _BATCHED}
-        several = {name: a[..., rows] for name, a in batched.items() if a.shape[-1] > 1}
-        return replace(self, **several) if several else self
-
-
-_BATCHED = (
-    "origin",
-    "points",
-    "lengths",
-    "directions",
-    "redirect",
-    "camber",
-    "toe",
-    "radius",
-    "twist_axis",
-    "twist_point",
-)
 
 
 @dataclass(frozen=True)
@@ -103,7 +61,7 @@ class Mechanism:
     @property
     def variants(self) -> int:
         """Number of variants in the batch."""
-        return max(a.shape[0] for a in (self.points, self.camber, self.toe, self.radius))
+        return max(len(a) for a in (self.points, self.camber, self.toe, self.radius))
 
     @property
     def wheels(self) -> int:
@@ -152,20 +110,55 @@ class Mechanism:
             compiled=self.structure,
         )
 
+    def stacked(self, *others: Mechanism) -> Mechanism:
+        """Variants of this and others of the same layout, one after another, to be solved at once.
+
+        A right corner joins a left one as its mirror image, with y turned about and side +1: of the
+        columns only y and contact_y then change sign, and a rack along y travels the other way.
+        ValueError when the layouts, racks or adjusters differ.
+        """
+        for other in others:
+            if other.layout != self.layout:
+                raise ValueError("only linkages of one layout can be stacked")
+            if not _alike(self.steer_axis, other.steer_axis):
+                raise ValueError("only linkages with the same rack can be stacked")
+            mine, theirs = self.adjusters, other.adjusters
+            same = (mine is None) == (theirs is None)
+            if mine is not None and theirs is not None:
+                same = mine.names == theirs.names and all(
+                    _alike(getattr(mine, name), getattr(theirs, name))
+                    for name in ("point_shift", "length_change", "camber_change", "toe_change")
+                )
+            if not same:
+                raise ValueError("only linkages with the same adjusters can be stacked")
+        every = (self, *others)
+
+        def whole(name: str) -> Array:
+            parts = [np.broadcast_to(a, (m.variants, *a.shape[1:])) for m in every for a in [getattr(m, name)]]
+            return np.concatenate(parts)
+
+        return self.vary(whole("points"), whole("camber"), whole("toe"), whole("radius"))
+
     def mirrored(self) -> Mechanism:
         """The other side of the car: y turned about, sides changed; names and travels stay."""
         over = np.array([1.0, -1.0, 1.0])
+        twist = self.layout.twist
         layout = replace(
             self.layout,
             wheels=tuple(replace(wheel, side=-wheel.side) for wheel in self.layout.wheels),
             joints=tuple(
-                replace(joint, direction=_flip(joint.direction), housing=_flip(joint.housing))
+                replace(
+                    joint,
+                    direction=None if joint.direction is None else _flip(joint.direction),
+                    housing=None if joint.housing is None else _flip(joint.housing),
+                )
                 for joint in self.layout.joints
             ),
             constraints=tuple(
-                replace(one, direction=_flip(one.direction)) if hasattr(one, "direction") else one
+                replace(one, direction=_flip(one.direction)) if isinstance(one, Guide) else one
                 for one in self.layout.constraints
             ),
+            twist=None if twist is None else replace(twist, direction=_flip(twist.direction)),
         )
         adjusters = self.adjusters
         if adjusters is not None:
@@ -214,15 +207,22 @@ class Mechanism:
         return replace(self, adjusters=adjusters, compiled=structure)
 
     @cached_property
+    def frame(self) -> Frame:
+        """What the equations need, the reference pose's own state included."""
+        return frame_of(self.structure, self.reference)
+
+    @cached_property
     def reference(self) -> Reference:
         """The numbers in the order the mechanics want them."""
         return _reference(self)
 
 
-def _flip(
-    direction: tuple[float, float, float] | None,
-) -> tuple[float, float, float] | None:
-    return None if direction is None else (direction[0], -direction[1], direction[2])
+def _alike(a: Array | None, b: Array | None) -> bool:
+    return (a is None) == (b is None) and (a is None or b is None or np.array_equal(a, b))
+
+
+def _flip(direction: tuple[float, float, float]) -> tuple[float, float, float]:
+    return direction[0], -direction[1], direction[2]
 
 
 def _reference(mechanism: Mechanism) -> Reference:

@@ -12,11 +12,12 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from cornerwright.mechanics.linkage.implicit import Motion, turning_rate, turning_under
 from cornerwright.mechanics.linkage.layout import CARRIER, Joint, Layout, Line, Rod, Wheel
 from cornerwright.mechanics.linkage.members import Members
+from cornerwright.mechanics.linkage.motion import Motion
 from cornerwright.mechanics.linkage.series import Series, atan2, cross, derivative, dot, unit
 from cornerwright.mechanics.linkage.structure import HALVES
+from cornerwright.mechanics.linkage.turning import turning_rate, turning_under
 
 Array = NDArray[np.float64]
 
@@ -51,6 +52,8 @@ class Outputs:
             if name not in known:
                 raise ValueError(f"no column {name!r}; there are {', '.join(known)}")
         found: dict[str, list[Series | None]] = {}
+        if wanted:
+            self.gather(wanted)
         lengths = self._lengths(wanted)
         angles = self._angles(wanted)
         for name in wanted:
@@ -61,6 +64,15 @@ class Outputs:
             else:
                 found[name] = [getattr(wheel, name) for wheel in self._wheels]
         return found
+
+    def gather(self, wanted: list[str]) -> None:
+        """Work out together the points that these columns need."""
+        index = self.motion.frame.structure.index
+        names = [wheel.centre for wheel in self.layout.wheels]
+        for link in self.layout.links:
+            if link.name in wanted:
+                names += [link.start, link.end]
+        self.members.gather(index(name) for name in names)
 
     def _lengths(self, wanted: list[str]) -> dict[str, list[Series | None]]:
         links = [link for link in self.layout.links if link.name in wanted]
@@ -170,9 +182,7 @@ class WheelOutputs:
         own = np.stack([np.sin(toe) * flat, side * np.cos(toe) * flat, -np.sin(camber)])
         first = None
         if tilt.any():
-            with_camber = np.stack(
-                [-np.sin(toe) * np.sin(camber), -side * np.cos(toe) * np.sin(camber), -flat]
-            )
+            with_camber = np.stack([-np.sin(toe) * np.sin(camber), -side * np.cos(toe) * np.sin(camber), -flat])
             with_toe = np.stack([np.cos(toe) * flat, -side * np.sin(toe) * flat, np.zeros_like(flat)])
             used = tilt[:, motion.used, None, None]
             first = (used[0] * with_camber + used[1] * with_toe)[:, :, None]

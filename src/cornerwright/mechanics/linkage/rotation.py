@@ -25,7 +25,7 @@ def turning(w: Array) -> Array:
     matrix[2, 0] -= aw[1]
     matrix[1, 2] -= aw[0]
     matrix[2, 1] += aw[0]
-    return matrix
+    return np.asarray(matrix)
 
 
 def cross(a: Array, b: Array) -> Array:

@@ -80,6 +80,13 @@ class Structure:
         return 6 if self.layout.twist is None else 7
 
 
+def total(structure: Structure, a: Array, axis: int) -> Array:
+    """Add the simple equations that make one, along an axis of E."""
+    if structure.summed is None:
+        return a
+    return np.moveaxis(np.tensordot(structure.summed, a, axes=(1, axis)), 0, axis)
+
+
 @dataclass
 class _Row:
     """One simple equation being collected."""
@@ -104,6 +111,7 @@ def structure_of(layout: Layout) -> Structure:
         members.append(member)
         source.append(_find(given, origin))
 
+    _check_names(layout, names)
     rows = _rows(layout, names)
     order = sorted(range(len(rows)), key=lambda i: rows[i].group)
     rows = [rows[i] for i in order]
@@ -132,6 +140,29 @@ def structure_of(layout: Layout) -> Structure:
     )
 
 
+def _check_names(layout: Layout, names: list[str]) -> None:
+    """Refuse what names a point, a member or a wheel that does not exist."""
+    used = [name for arm in layout.arms for name in (*arm.axis, arm.ball)]
+    used += [name for one in layout.rockers for name in (*one.axis, one.drive, one.eye)]
+    used += [name for link in layout.links for name in (link.start, link.end)]
+    used += [name for wheel in layout.wheels for name in (wheel.axis or ()) if wheel.axis != "steer"]
+    used += [layout.twist.point] if layout.twist is not None else []
+    for name in used:
+        _find(names, name)
+    members = [BODY, *HALVES, *(one.name for one in layout.constraints)]
+    members += [one.name for one in layout.arms] + [one.name for one in layout.links]
+    members += [name for one in layout.rockers for name in (one.name, one.rod)]
+    for joint in layout.joints:
+        for member in joint.members:
+            if member not in members:
+                raise ValueError(f"joint {joint.name}: no member {member!r}")
+    at_wheels = [(link.name, link.wheel) for link in layout.links]
+    at_wheels += [(joint.name, joint.wheel) for joint in layout.joints]
+    for name, wheel_number in at_wheels:
+        if not 0 <= wheel_number < len(layout.wheels):
+            raise ValueError(f"{name}: found wheel {wheel_number} of {len(layout.wheels)}")
+
+
 def _find(names: list[str], name: str) -> int:
     if name not in names:
         raise ValueError(f"no point {name!r}; there are {', '.join(names)}")
@@ -147,33 +178,29 @@ def _rows(layout: Layout, names: list[str]) -> list[_Row]:
     def fixed(axis: Array) -> Direction:
         return Direction(fixed=(float(axis[0]), float(axis[1]), float(axis[2])))
 
+    def across(owner: str, ends: tuple[str, str], line: tuple[str, str], group: int, first: int, follows: bool) -> None:
+        """Two equations square to the line through two points."""
+        rows_of = (_find(names, line[0]), _find(names, line[1]))
+        for j in range(2):
+            where = Direction(line=rows_of, normal=j, follows=follows)
+            add(owner, *ends, group, where, first + j)
+
     for one in layout.constraints:
         start = len(rows)
         match one:
             case Rod():
                 add(one.name, one.carrier, one.body, 0, None, start)
-            case Pin():
+            case Pin(carrier=held, body=anchor) | Hinge(carrier=(held, _), body=(anchor, _)):
                 for j in range(3):
-                    add(one.name, one.carrier, one.body, 1, fixed(AXES[j]), start + j)
-            case Hinge():
-                for j in range(3):
-                    add(one.name, one.carrier[0], one.body[0], 1, fixed(AXES[j]), start + j)
-                line = (_find(names, one.body[0]), _find(names, one.body[1]))
-                for j in range(2):
+                    add(one.name, held, anchor, 1, fixed(AXES[j]), start + j)
+                if isinstance(one, Hinge):
                     # The far bush is free along the axis, so the pair fixes the turning exactly
                     # even when an adjuster moves one of the two.
-                    where = Direction(line=line, normal=j)
-                    add(one.name, one.carrier[1], one.body[1], 1, where, start + 3 + j)
+                    across(one.name, (one.carrier[1], one.body[1]), one.body, 1, start + 3, False)
             case Slider():
-                line = (_find(names, one.along[0]), _find(names, one.along[1]))
-                for j in range(2):
-                    where = Direction(line=line, normal=j, follows=True)
-                    add(one.name, one.carrier, one.along[0], 1, where, start + j)
+                across(one.name, (one.carrier, one.along[0]), one.along, 1, start, True)
             case Line():
-                line = (_find(names, one.along[0]), _find(names, one.along[1]))
-                for j in range(2):
-                    where = Direction(line=line, normal=j, follows=True)
-                    add(one.name, one.along[0], one.body, 2, where, start + j)
+                across(one.name, (one.along[0], one.body), one.along, 2, start, True)
             case Guide():
                 for held, anchor in zip(one.carrier, one.body, strict=True):
                     add(one.name, held, anchor, 1, Direction(fixed=one.direction), start)

@@ -19,7 +19,7 @@ Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 Index = NDArray[np.intp]
 
-CHUNK = 256
+CHUNK = 1024
 """Poses worked on at a time, so that their arrays stay in a core's own cache."""
 
 
@@ -28,22 +28,20 @@ def chunks(n: int) -> list[slice]:
     return [slice(i, min(i + CHUNK, n)) for i in range(0, n, CHUNK)]
 
 
-def parameters_of(
-    mechanism: Mechanism, lifts: ArrayLike, steer: ArrayLike, travel: ArrayLike | None
-) -> Array:
+def parameters_of(mechanism: Mechanism, lifts: ArrayLike, steer: ArrayLike, travel: ArrayLike | None) -> Array:
     """All parameters (K, n), checked."""
     d, m = mechanism.wheels, mechanism.adjuster_count
     lifted = np.asarray(lifts, dtype=float)
     if lifted.ndim < 2:
         lifted = lifted.reshape(-1, 1) if d == 1 else lifted.reshape(1, -1)
     if lifted.ndim != 2 or lifted.shape[1] != d:
-        raise ValueError(f"lifts: found shape {np.shape(lifts)}, expected (n, {d})")
+        raise ValueError(f"lifts: found shape {lifted.shape}, expected (n, {d})")
     rack = np.atleast_1d(np.asarray(steer, dtype=float))
     if not mechanism.steers and np.any(rack != 0.0):
         raise ValueError("steer: this linkage has no rack")
     turned = np.zeros((1, m)) if travel is None else np.atleast_2d(np.asarray(travel, dtype=float))
     if turned.ndim != 2 or turned.shape[1] != m:
-        raise ValueError(f"travel: found shape {np.shape(travel)}, expected (n, {m})")
+        raise ValueError(f"travel: found shape {turned.shape}, expected (n, {m})")
     sizes = {lifted.shape[0], rack.size, turned.shape[0], mechanism.variants} - {1}
     if len(sizes) > 1:
         raise ValueError(f"the batch is of {sorted(sizes)} poses at once; expected one number")
@@ -72,7 +70,7 @@ def track_to(frame: Frame, wanted: Array, begin: Pose | None, mechanism: Mechani
     origin = frame.reference.origin
     unturned = at_reference(known.size)
     posture = Posture(
-        np.where(known, np.moveaxis(begin.turn, 0, -1), unturned.turn),
+        np.where(known, begin.turn.transpose(1, 2, 0), unturned.turn),
         np.where(known, begin.place.T - origin, 0.0),
         np.where(known, begin.twist, 0.0),
     )
@@ -89,9 +87,9 @@ def track_to(frame: Frame, wanted: Array, begin: Pose | None, mechanism: Mechani
 def way(frame: Frame, before: Array, wanted: Array, posture: Posture, mechanism: Mechanism) -> Track:
     """Follow from parameters (K, n|1), closed by the posture, to others (K, n)."""
     span = np.abs(wanted - before).max(axis=0)
-    span = np.broadcast_to(span, (wanted.shape[1],))
     allowed = _rockers(frame, before, wanted) if mechanism.layout.rockers else None
-    return follow(frame, equations_at(frame, before), equations_at(frame, wanted), posture, span, allowed)
+    start, goal = equations_at(frame, before), equations_at(frame, wanted)
+    return follow(frame, start, goal, posture, span, allowed)
 
 
 def _rockers(frame: Frame, before: Array, wanted: Array) -> Allowed:
