@@ -136,18 +136,13 @@ class Solved:
         lean = columns["camber"].first[:, wheel] @ way
         radius = mechanism.radius[:, wheel]
         centre = mechanism.points[:, mechanism.structure.index(mechanism.layout.wheels[wheel].centre), 2]
-        lift = np.tile(self.asked.lift, self.camber_count // self.asked.lift.size)
+        lift = np.tile(self.asked.lift, camber.size // self.asked.lift.size)
         return Contact(
             y=columns["contact_y"].value[:, wheel],
             z=centre + lift - radius * np.cos(camber),
             dy=columns["contact_y"].first[:, wheel] @ way,
             dz=1.0 + radius * np.sin(camber) * lean,
         )
-
-    @property
-    def camber_count(self) -> int:
-        """How many poses in all, n * k."""
-        return int(self.found["camber"].value.shape[0])
 
 
 def solved(side: Side, asked: Asked, start: Solved | None = None) -> Solved:
@@ -226,12 +221,16 @@ def _rocker_turn(own: Solved) -> Array:
     return np.asarray(np.arctan2(over, np.sum(arms[0] * arms[1], axis=1)))
 
 
+Solutions = tuple[Solved, Solved | None]
+"""Of the own and the other wheel; None where the other one has a jack table."""
+
+
 def quantities_of(
-    variant: Variant, asked: Asked, nominal: tuple[Solved, Solved | None] | None = None
-) -> tuple[dict[str, Array], tuple[Solved, Solved | None]]:
+    variant: Variant, asked: Asked, nominal: Solutions | None = None
+) -> tuple[dict[str, Array], Solutions]:
     """Every quantity (n, k) of the variants at these poses, and what was solved for it.
 
-    nan where they cannot be reached. nominal: the same poses of the car of the file, to start from.
+    nan where a pose cannot be reached. nominal: the same poses of the car of the file, to start from.
     """
     side = side_of(variant, asked.which)
     assert side is not None  # the caller has asked
@@ -250,12 +249,14 @@ def quantities_of(
 
 
 def doubts(
-    variant: Variant, lifts: Array, steers: Array, along: tuple[float, float], held: float, which: int
+    variant: Variant, which: int, lifts: Array, steers: Array, along: tuple[float, float], held: float
 ) -> Mapping[str, Array]:
-    """Standard deviation of each quantity (s, k) at places of the rack (s,) and lifts (k,), from the points' doubt.
+    """Standard deviation of each quantity (s, k) that comes from the doubt about the points alone.
 
-    Cars whose points are off are solved exactly. Their errors are drawn and then made uncorrelated with
-    unit variance, so that whatever goes evenly with the points comes out as by linear propagation.
+    At places of the rack (s,) and lifts (k,); the rest as for `Asked.grid`. Cars whose points are off
+    are solved exactly. Their errors are drawn and then made uncorrelated with unit variance, so that
+    whatever goes evenly with the points comes out as by linear propagation. nan where more than half
+    of the cars do not reach.
     """
     few, places_drawn = _some(lifts, LIFTS_DRAWN), _some(steers, STEERS_DRAWN)
     asked = Asked.grid(which, few, places_drawn, along, held)
@@ -280,7 +281,7 @@ def _some(values: Array, most: int) -> Array:
     every = np.unique(values)
     if every.size <= most:
         return every
-    picked: Array = every[np.unique(np.linspace(0, every.size - 1, most).round().astype(int))]
+    picked: Array = every[np.unique(np.linspace(0, every.size - 1, most).round().astype(np.intp))]
     return picked
 
 

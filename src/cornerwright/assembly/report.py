@@ -95,20 +95,24 @@ def _linkage_ends(variant: Variant, which: int) -> list[Finding]:
     if list(variant.rig.car.corners.values())[which].table is not None or not any(members):
         return []
     ends = window(variant, gradients=False)
-    lifts = ends.droop.lift[0, which], ends.bump.lift[0, which]
-    words = ("droop", "the damper is pulled right out"), ("bump", "full bump of the damper")
+    droop, bump = ends.droop.lift[0, which], ends.bump.lift[0, which]
+    low, high = (float(part[side]) for part in motion.reach())
+    found = (
+        (low, members[0], not droop >= low, "droop", "the damper is pulled right out"),
+        (high, members[1], not bump <= high, "bump", "full bump of the damper"),
+    )
     return [
         Finding(
             level="warning",
             place=CORNERS[which],
             about="linkage",
-            says=f"the linkage ends at {shown(reach[side], LENGTH):.0f} mm of lift in {way}, before {event}: "
+            says=f"the linkage ends at {shown(lift, LENGTH):.0f} mm of lift in {way}, before {event}: "
             f"{member.replace('_', ' ')} holds it",
             do="measure its points again; if they are right, limit the damper's travel: a linkage that is "
             "pulled to its end breaks joints",
         )
-        for reach, member, lift, (way, event) in zip(motion.reach(), members, lifts, words, strict=True)
-        if member and math.isnan(lift)
+        for lift, member, too_soon, way, event in found
+        if member and too_soon
     ]
 
 

@@ -126,6 +126,9 @@ def _whole(
     assumed: tuple[str, ...] = (),
 ) -> TravelResult:
     ends = window(variant, gradients=False)
+    low, high = (float(part[which % 2]) for part in variant.motions[which // 2].reach())
+    # A table's curves go on beyond its rows, a linkage of points does not.
+    bounds = (-np.inf, np.inf) if car.corners[CORNERS[which]].table is not None else (low, high)
     return TravelResult(
         car=car.name,
         corner=CORNERS[which],
@@ -133,14 +136,19 @@ def _whole(
         motion=motion,
         lowest_mm=shown(reach[0], LENGTH),
         highest_mm=shown(reach[1], LENGTH),
-        damper_out_mm=known(ends.droop.lift[0, which], LENGTH),
-        full_bump_mm=known(ends.bump.lift[0, which], LENGTH),
-        coil_bind_mm=known(ends.bind.lift[0, which], LENGTH),
+        damper_out_mm=known(_reached(ends.droop.lift[0, which], bounds), LENGTH),
+        full_bump_mm=known(_reached(ends.bump.lift[0, which], bounds), LENGTH),
+        coil_bind_mm=known(_reached(ends.bind.lift[0, which], bounds), LENGTH),
         limits=limits,
         rows=tuple(rows),
         assumed=assumed,
         findings=tuple(linkage_findings(variant, [CORNERS[which]])),
     )
+
+
+def _reached(lift: float, bounds: tuple[float, float]) -> float:
+    """The lift, nan where the linkage does not go."""
+    return lift if bounds[0] <= lift <= bounds[1] else np.nan
 
 
 # ------------------------------------------------------------------ jack tables
@@ -189,7 +197,7 @@ def _of_points(
     asked = Asked.grid(which, lift, steer, along, held)
     values, _ = quantities_of(variant, asked)
     nominal = {name: value[0] for name, value in values.items()}
-    sigma = {name: sd.ravel() for name, sd in doubts(variant, lift, steer, along, held, which).items()}
+    sigma = {name: sd.ravel() for name, sd in doubts(variant, which, lift, steer, along, held).items()}
     nominal |= _antis(car, which, nominal)
     reach = reach_of(side, steer, along, held)
     middle = reach_of(side, np.zeros(1), along, held)
@@ -208,17 +216,24 @@ def _of_points(
         else:
             rows.append(_row(nominal, sigma, k, **there))
     limits = tuple(
-        TravelLimit(
-            steer_mm=None if racks is None else shown(at, LENGTH),
-            lowest_mm=known(reach.lowest[k], LENGTH),
-            highest_mm=known(reach.highest[k], LENGTH),
-            ends_below=reach.below[k] or None,
-            ends_above=reach.above[k] or None,
-        )
+        _limit(reach, k, None if racks is None else shown(at, LENGTH), abs(at) > travel_of_rack + 1e-9)
         for k, at in enumerate(steer)
     )
     ends_of_travel = float(middle.lowest[0]), float(middle.highest[0])
     return _whole(car, variant, which, motion, ends_of_travel, rows, limits, _assumed(car, which))
+
+
+def _limit(reach: Reach, k: int, place: float | None, beyond: bool) -> TravelLimit:
+    """Limits at the k-th place of the rack, or that the rack itself does not go there."""
+    if beyond:
+        return TravelLimit(steer_mm=place, lowest_mm=None, highest_mm=None, ends_below="rack", ends_above="rack")
+    return TravelLimit(
+        steer_mm=place,
+        lowest_mm=known(reach.lowest[k], LENGTH),
+        highest_mm=known(reach.highest[k], LENGTH),
+        ends_below=reach.below[k] or None,
+        ends_above=reach.above[k] or None,
+    )
 
 
 def _ending(reach: Reach, place: int, lift: float) -> str | None:

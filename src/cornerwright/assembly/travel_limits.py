@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,8 +16,9 @@ Array = NDArray[np.float64]
 SPAN = 0.5
 """How far is looked [m]; beyond it no car's wheel goes."""
 
-STRIDES = 201
-HALVINGS = 12
+STRIDES = 26
+REFINED = 3
+"""How often the stride that holds an end is divided into as many again."""
 
 
 @dataclass(frozen=True)
@@ -68,19 +70,26 @@ def _held(side: Side, held: float) -> Reach:
     lifts: list[float] = []
     names: list[str] = []
     for sign in (-1.0, 1.0):
-        strides = sign * np.linspace(0.0, SPAN, STRIDES)
-        lost = np.flatnonzero(~reached(strides))
-        if not lost.size:
+        edge = _edge(reached, sign * SPAN)
+        if edge is None:
             lifts.append(sign * SPAN)
             names.append("")
             continue
-        good, bad = strides[lost[0] - 1], strides[lost[0]]
-        for _ in range(HALVINGS):
-            middle = (good + bad) / 2
-            good, bad = (middle, bad) if reached(np.array([middle]))[0] else (good, middle)
         # Straight from the reference to just past the end: the same member ends that way.
-        past = pair(np.array([good + sign * 1e-3]))[0]
+        past = pair(np.array([edge + sign * 1e-3]))[0]
         far = float(np.abs(past).max())
-        lifts.append(float(good))
+        lifts.append(edge)
         names.append(limits(mechanism, 0.0, travel, past / far, far).ends_above[0])
     return Reach(np.array(lifts[:1]), np.array(lifts[1:]), (names[0],), (names[1],))
+
+
+def _edge(reached: Callable[[Array], NDArray[np.bool_]], end: float) -> float | None:
+    """The last lift [m] on the way from none to this end that is reached; None if all are."""
+    if reached(np.array([end]))[0]:
+        return None
+    good, bad = 0.0, end
+    for _ in range(REFINED):
+        strides = np.linspace(good, bad, STRIDES)
+        lost = int(np.argmin(reached(strides)))
+        good, bad = float(strides[lost - 1]), float(strides[lost])
+    return good

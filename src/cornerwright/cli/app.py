@@ -105,31 +105,53 @@ def travel(
             "Without it: the measured range in even steps.",
         ),
     ] = None,
+    steer: Annotated[
+        str | None,
+        typer.Option(
+            metavar="RACK",
+            help="Travels of the steering rack in mm, positive to the left, written as for --lift; a row "
+            "for every lift at each of them. Needs a linkage of points.",
+        ),
+    ] = None,
+    other: Annotated[
+        str | None,
+        typer.Option(
+            metavar="LIFT",
+            help="Hold the other wheel of the axle at this lift in mm. Without it both go together.",
+        ),
+    ] = None,
+    opposite: Annotated[
+        bool, typer.Option("--opposite", help="Move the other wheel of the axle the other way, as in roll.")
+    ] = False,
     svg: Annotated[
         Path | None,
-        typer.Option(metavar="FILE", help="Also draw the corner at rest, from behind, as SVG."),
+        typer.Option(metavar="FILE", help="Also draw camber, toe, half-track and damper over lift (SVG)."),
+    ] = None,
+    png: Annotated[Path | None, typer.Option(metavar="FILE", help="The same charts as PNG.")] = None,
+    views: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE",
+            help="Also draw the corner at droop, at rest and at bump from behind, from the side and from "
+            "above; SVG or PNG by the name's ending.",
+        ),
+    ] = None,
+    rest: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE",
+            help="Also draw the corner at rest, from behind, with its dimensions; SVG or PNG.",
+        ),
     ] = None,
     as_json: AsJson = False,
 ) -> Answer:
-    """Show what a wheel does through its travel: camber, toe, track, damper and spring lengths."""
-    import cornerwright
-    from cornerwright.cli import options, show
-    from cornerwright.cli.saving import check_outputs, write_whole
+    """Show what a wheel does through its travel: angles, track, damper and spring, and what ends it."""
+    from cornerwright.cli import show_travel
+    from cornerwright.cli.travelling import Wish, travelled
 
-    which = options.read_corner(corner)
-    lifts = None if lift is None else options.read_lifts(lift)
-    check_outputs({"--svg": svg}, {"CAR": car})
-    loaded = cornerwright.load_car(car)
-    if lifts is None:
-        bounds = cornerwright.travel(loaded, which, [0.0])
-        lifts = options.even_lifts(bounds.lowest_mm, bounds.highest_mm)
-    result = cornerwright.travel(loaded, which, lifts)
-    if svg is not None:
-        from cornerwright.drawing.corner import corner_from_behind
-
-        scene = cornerwright.corner_scene(loaded, which)
-        write_whole(svg, corner_from_behind(scene).svg().encode())
-    return Answer(result, lambda page: show.travel(page, result), as_json)
+    wish = Wish(car, corner, lift, steer, other, opposite, svg, png, views, rest)
+    result = travelled(wish)
+    return Answer(result, lambda page: show_travel.travel(page, result), as_json)
 
 
 @app.command(rich_help_panel=LOOK)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from difflib import get_close_matches
+from pathlib import Path
 from typing import Any
 
 from cornerwright.model.errors import Problem, Refusal
@@ -11,6 +12,8 @@ from cornerwright.model.parts import CORNERS, CornerName
 from cornerwright.model.units import LENGTH, from_document, parse, to_document
 
 MOST_LIFTS = 2001
+
+RACK_WORDS = "rack travels in mm, positive to the left: from:to:step as in -60:60:20, or single ones as in -40,0,40"
 
 LIFT_WORDS = "lifts in mm: from:to:step as in -80:80:20, or single ones as in -40,0,25"
 
@@ -36,18 +39,42 @@ def read_corner(word: str) -> CornerName:
     return next(corner for corner in CORNERS if corner == found)
 
 
-def read_lifts(text: str) -> list[float]:
-    """Lifts [m] from `from:to:step` (both ends included) or `a,b,c`. Raises Refusal."""
+def read_lifts(text: str, field: str = "--lift", words: str = LIFT_WORDS) -> list[float]:
+    """Lifts [m], or other lengths, from `from:to:step` (both ends included) or `a,b,c`. Raises Refusal."""
     try:
         lifts = _ladder(text) if ":" in text else _list(text)
     except Refusal as refusal:
         # The found part alone ("an empty text") would not show what was typed.
         found = "; ".join(problem.found for problem in refusal.problems)
         where = f"'{text}'" if text in found else f"'{text}' ({found})"
-        raise Refusal.of(where, LIFT_WORDS, field="--lift") from None
-    if len(lifts) > MOST_LIFTS:
-        raise Refusal.of(f"{len(lifts)} lifts", f"{MOST_LIFTS} at most", field="--lift")
+        raise Refusal.of(where, words, field=field) from None
+    check_count(len(lifts), field)
     return lifts
+
+
+def check_count(count: int, field: str) -> None:
+    """Refuse more rows than anyone reads."""
+    if count > MOST_LIFTS:
+        raise Refusal.of(f"{count} rows", f"{MOST_LIFTS} at most", field=field)
+
+
+def read_length(text: str, field: str) -> float:
+    """One length [m]. Raises Refusal."""
+    try:
+        return parse(text.strip(), LENGTH)
+    except Refusal as refusal:
+        one = refusal.problems[0]
+        raise Refusal.of(one.found, one.expected, field=field) from None
+
+
+def read_picture(path: Path | None, field: str) -> str | None:
+    """Format of a picture by the ending of its name: `svg` or `png`. Raises Refusal for another."""
+    if path is None:
+        return None
+    ending = path.suffix.lower().lstrip(".")
+    if ending not in ("svg", "png"):
+        raise Refusal.of(f"{path}", "a file whose name ends in .svg or .png", field=field)
+    return ending
 
 
 def _list(text: str) -> list[float]:

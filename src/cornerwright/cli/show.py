@@ -11,7 +11,6 @@ from cornerwright.model.results import (
     CornerStanding,
     Finding,
     StandResult,
-    TravelResult,
 )
 
 LEVELS = {"limit": "LIMIT", "warning": "warning", "note": "note"}
@@ -122,55 +121,6 @@ def standing(page: Page, result: StandResult) -> None:
     )
     shares = [f"{word} {figure(value, 1)}{unit}" for word, value, unit in whole if value is not None]
     page.para(", ".join(shares), indent=2)
-
-
-TRAVEL_COLUMNS = (
-    ("lift_mm", "lift mm", 1),
-    ("camber_deg", "camber °", 2),
-    ("toe_deg", "toe °", 2),
-    ("caster_deg", "caster °", 2),
-    ("half_track_mm", "track mm", 1),
-    ("damper_mm", "damper mm", 1),
-    ("spring_mm", "spring mm", 1),
-    ("damper_ratio", "d. ratio", 3),
-    ("spring_ratio", "s. ratio", 3),
-)
-
-
-def travel(page: Page, result: TravelResult) -> None:
-    """What a wheel does, one lift a row."""
-    page.title(f"{result.car}, {place_words(result.corner)}", "travel")
-    low, high = figure(result.lowest_mm, 0), figure(result.highest_mm, 0)
-    page.para(f"Measured, or within reach, from {low} to {high} mm of lift.")
-    findings(page, result.findings)
-    page.gap()
-    shown = [column for column in TRAVEL_COLUMNS if any(getattr(row, column[0]) is not None for row in result.rows)]
-    rows: list[list[Cell]] = []
-    for row in result.rows:
-        lift = figure(row.lift_mm, _decimals(result))
-        if row.inside:
-            values = [(getattr(row, key), decimals) for key, _, decimals in shown[1:]]
-            rows.append([lift, *("-" if v is None else figure(v, d) for v, d in values)])
-        else:
-            rows.append([lift, ("beyond", "minor"), *[""] * (len(shown) - 2)])
-    page.columns(rows, align=">" * len(shown), header=[title for _, title, _ in shown], gap=1)
-    page.gap()
-    page.para(
-        "Track: change of half-track, outboard positive. Ratio: length change per lift of damper and spring.",
-        style="minor",
-    )
-    worst: dict[str, float] = {}
-    for row in result.rows:
-        for key, sd in row.sigma.items():
-            worst[key] = max(worst.get(key, 0.0), sd)
-    if worst:
-        told = [f"{reading_words(key)[0]} {figure(sd, 2)}" for key, sd in worst.items()]
-        page.para(f"At these lifts the table is good to (1 sigma): {', '.join(told)}.", style="minor")
-
-
-def _decimals(result: TravelResult) -> int:
-    whole = all(abs(row.lift_mm - round(row.lift_mm)) < 1e-6 for row in result.rows)
-    return 0 if whole else 1
 
 
 def _count(count: int, word: str) -> str:

@@ -19,7 +19,6 @@ from cornerwright.drawing.lettering import (
     figure,
     place_words,
     text_width,
-    ticks,
     wrap,
 )
 from cornerwright.drawing.members import (
@@ -33,6 +32,7 @@ from cornerwright.drawing.members import (
     joints,
     member,
 )
+from cornerwright.drawing.scales import SCALES, scale_bar
 from cornerwright.drawing.svg import (
     CENTRE,
     FINE,
@@ -51,9 +51,6 @@ from cornerwright.drawing.svg import (
 )
 from cornerwright.drawing.tyre import tyre_outline, tyre_width
 from cornerwright.model.results import CornerScene
-
-SCALES = (1.0, 2.0, 2.5, 4.0, 5.0, 8.0, 10.0, 12.5, 15.0, 20.0, 25.0, 40.0, 50.0, 100.0)
-"""Reductions: those of ISO 5455 (from memory) and the usual steps between them."""
 
 SIZE = 2.9
 """Lettering [mm of paper], a little over 8 points."""
@@ -367,13 +364,7 @@ def _footer(drawing: Drawing, scene: CornerScene, view: _View, top: float) -> fl
         drawing.text(MARGIN, y, line, SIZE)
         y += LEADING * SIZE
     y = _legend(drawing, scene, y + 1.0, width)
-    values, _ = ticks(0.0, 60.0 * view.scale, 3)
-    bar = values[1] / view.scale
-    drawing.line(MARGIN, y + 1.5, MARGIN + bar, y + 1.5, FINE)
-    drawing.rect(MARGIN, y, bar / 2, 1.5, FINE, INK)
-    drawing.rect(MARGIN + bar / 2, y, bar / 2, 1.5, FINE, PAPER)
-    drawing.text(MARGIN + bar + 2.0, y + 2.2, f"{values[1]:g} mm of the car", SIZE)
-    return y + 5.0
+    return scale_bar(drawing, MARGIN, y, view.scale, SIZE)
 
 
 def _legend(drawing: Drawing, scene: CornerScene, y: float, width: float) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 
 from cornerwright.drawing.svg import FINE, HIDDEN, MARK, PAPER, SOFT, Drawing, Pen, Spot
@@ -88,7 +89,11 @@ def coil(drawing: Drawing, foot: Spot, head: Spot, half: float, pen: Pen = MEMBE
 def member(drawing: Drawing, what: str, start: Spot, end: Spot, half: float) -> None:
     """One member between two spots; half: half the width of a coil [mm of paper]."""
     if what == "spring":
-        coil(drawing, start, end, half)
+        if math.dist(start, end) > 4 * half:
+            coil(drawing, start, end, half)
+        else:
+            # Seen along its axis.
+            drawing.circle((start[0] + end[0]) / 2, (start[1] + end[1]) / 2, half, MEMBERS["spring"])
         return
     drawing.line(*start, *end, MEMBERS.get(what, FINE))
     if what == "damper":

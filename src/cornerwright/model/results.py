@@ -98,7 +98,8 @@ class TravelLimit(Result):
     highest_mm: float | None
     """None: the linkage does not stand at this place of the rack."""
     ends_below: str | None = None
-    """The member that ends the travel in droop; None: nothing within half a metre."""
+    """The member that ends the travel in droop; None: nothing within half a metre; `rack`: the rack's own
+    travel does not lead there."""
     ends_above: str | None = None
 
 
