@@ -15,6 +15,7 @@ from cornerwright.mechanics.linkage import (
     LEFT_HALF,
     RIGHT_HALF,
     Hinge,
+    Joint,
     Line,
     Link,
     Mechanism,
@@ -65,6 +66,7 @@ class Parts:
     points: dict[str, Point] = field(default_factory=dict)
     members: dict[str, str] = field(default_factory=dict)
     links: list[Link] = field(default_factory=list)
+    joints: list[Joint] = field(default_factory=list)
     rockers: list[Rocker] = field(default_factory=list)
     constraints: list[Constraint] = field(default_factory=list)
     rods: tuple[str, ...] = ()
@@ -88,6 +90,7 @@ def corner_mechanism(corner: Corner, side: int, rack: Rack | None, slots: Mappin
     _corner_points(linkage, parts)
     _add_rocker(corner, parts, "", CARRIER)
     _add_links(corner, parts, "", 0, CARRIER)
+    _add_shaft(corner, parts, "", 0, CARRIER)
     tie = "tie_inner" in parts.points and rack is not None
     mechanism = build(
         linkage.kind,
@@ -98,6 +101,7 @@ def corner_mechanism(corner: Corner, side: int, rack: Rack | None, slots: Mappin
         constraints=parts.constraints,
         rockers=parts.rockers,
         links=parts.links,
+        joints=parts.joints,
         rack=rack.along if rack is not None and tie else None,
         steering_axis=parts.steering_axis,
     )
@@ -117,6 +121,7 @@ def axle_mechanism(axle: Axle, slots: Mapping[int, Slot]) -> Mechanism:
         prefix = ("left_", "right_")[side]
         _add_rocker(corner, parts, prefix, halves[side])
         _add_links(corner, parts, prefix, side, halves[side])
+        _add_shaft(corner, parts, prefix, side, halves[side])
     wheels = [_wheel(corner, side) for side, corner in enumerate((axle.left, axle.right))]
     mechanism = build(
         linkage.kind,
@@ -125,6 +130,7 @@ def axle_mechanism(axle: Axle, slots: Mapping[int, Slot]) -> Mechanism:
         members=parts.members,
         rockers=parts.rockers,
         links=parts.links,
+        joints=parts.joints,
     )
     return _with_adjusters(mechanism, slots, {0: "left_", 1: "right_"})
 
@@ -256,6 +262,25 @@ def _add_links(corner: Corner, parts: Parts, prefix: str, wheel: int, carrier: s
         parts.links.append(_link("damper", damper, parts, prefix, wheel, carrier))
     if corner.spring.between is not None:
         parts.links.append(_link("spring", corner.spring.between, parts, prefix, wheel, carrier))
+
+
+def _add_shaft(corner: Corner, parts: Parts, prefix: str, wheel: int, carrier: str) -> None:
+    """A drive shaft as a length, its plunge, and the angle at each of its joints."""
+    shaft, spin = corner.drive_shaft, corner.wheel
+    if shaft is None or spin.centre is None:
+        return
+    name = f"{prefix}drive_shaft"
+    inner = parts.put(f"{prefix}shaft_inner", shaft.inner, BODY)
+    outer = parts.put(f"{prefix}shaft_outer", shaft.outer, carrier)
+    sign = 1.0 if spin.centre.y > 0 else -1.0
+    camber, toe = spin.camber or 0.0, spin.toe or 0.0
+    flat = float(np.cos(camber))
+    hub = (float(np.sin(toe)) * flat, sign * float(np.cos(toe)) * flat, -float(np.sin(camber)))
+    parts.links.append(Link(name, inner, outer, wheel))
+    parts.joints.append(
+        Joint(f"{name}_inner.angle", (name, BODY), housing=shaft.along or (0.0, sign, 0.0), wheel=wheel)
+    )
+    parts.joints.append(Joint(f"{name}_outer.angle", (name, carrier), housing=hub, wheel=wheel))
 
 
 def _link(name: str, between: tuple[Mount, Mount], parts: Parts, prefix: str, wheel: int, carrier: str) -> Link:

@@ -191,6 +191,10 @@ def quantities(own: Solved, other: Solved | None, seat_offset: Array) -> dict[st
     values["roll_centre"], values["roll_centre_y"] = (np.where(near, part, np.nan) for part in (height, place))
     if any(rocker.name == f"{side.prefix}rocker" for rocker in own.mechanism.layout.rockers):
         values["rocker"] = _rocker_turn(own)
+    shaft = columns.get(f"{side.prefix}drive_shaft")
+    if shaft is not None:
+        length = shaft.value[:, wheel].reshape(-1, k)
+        values["shaft_plunge"] = (length - length[:, -1:]).ravel()
     return {name: np.where(own.closed, value, np.nan) for name, value in (values | _joints(own)).items()}
 
 

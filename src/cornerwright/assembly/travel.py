@@ -53,6 +53,7 @@ FIELDS: dict[str, tuple[str, Kind | None]] = {
     "anti_lift": ("anti_lift_percent", SHARE),
     "anti_squat": ("anti_squat_percent", SHARE),
     "rocker": ("rocker_deg", ANGLE),
+    "shaft_plunge": ("shaft_plunge_mm", LENGTH),
 }
 """Fields of a row and their kinds; None: a plain number."""
 

@@ -29,6 +29,7 @@ SPRING: tuple[Column, ...] = (
     ("damper_ratio", "d. ratio", 3, 1.0),
     ("spring_ratio", "s. ratio", 3, 1.0),
     ("rocker_deg", f"rocker {DEGREE}", 1, 1.0),
+    ("shaft_plunge_mm", "shaft mm", 1, 1.0),
 )
 BODY: tuple[Column, ...] = (
     ("bump_steer_deg_per_mm", f"bump st. {DEGREE}", 3, 10.0),

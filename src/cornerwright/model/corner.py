@@ -22,8 +22,8 @@ from cornerwright.model.linkage import (
     Strut,
     TrailingArmThreeLink,
 )
-from cornerwright.model.parts import Bushes, Damper, HeightPoint, Rocker, Spring, Tyre, Wheel
-from cornerwright.model.units import PositiveMass
+from cornerwright.model.parts import Bushes, Damper, DriveShaft, HeightPoint, Rocker, Spring, Tyre, Wheel
+from cornerwright.model.units import PositiveAngle, PositiveMass
 
 SINGLE_KINDS = ("perch", "body")
 """Kinds of which a corner has one adjuster at the most."""
@@ -97,6 +97,14 @@ class Corner(Document):
     linkage: CornerLinkage | None = None
     """None where the axle's own linkage holds both wheels."""
     rocker: Rocker | None = None
+    drive_shaft: DriveShaft | None = None
+    """Only on a linkage of points."""
+    joint_limits: Annotated[dict[str, PositiveAngle], Field(max_length=40, default_factory=dict)]
+    """Greatest angle [rad] that the maker of a ball joint or rod end allows, by the joint's name as `travel` has it.
+
+    A rod's angle counts in every direction from where it pointed at the reference pose. A stud lets it turn
+    about itself freely, so at a tie rod's outer end, which turns with the steering, this is on the safe side.
+    """
     spring: Spring
     damper: Damper
     bushes: Bushes | None = None
@@ -128,6 +136,8 @@ class Corner(Document):
             yield "with a jack table the wheel has centre_height, not centre"
         if self.spring.between or self.damper.between or self.rocker or self.spring.seat_gap is not None:
             yield "between, seat_gap and rocker belong to a linkage of points, not to a jack table"
+        if self.drive_shaft is not None or self.joint_limits:
+            yield "drive_shaft and joint_limits belong to a linkage of points, not to a jack table"
         if any(one.acts_on or one.along for one in self.adjusters.values()):
             yield "acts_on and along belong to a linkage of points; a jack table needs effect"
         if self.spring.around_damper:

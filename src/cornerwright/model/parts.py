@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from cornerwright.model.adjuster import Adjuster
+from cornerwright.model.adjuster import Adjuster, Direction
 from cornerwright.model.base import Document, Point
 from cornerwright.model.units import Angle, Force, Length, NonNegativeLength, PositiveLength, PositiveRate, Rate
 
@@ -53,6 +53,19 @@ class Rocker(Document):
     """Where the push rod leaves the carrier or an arm."""
     eye: Point
     """Where the push rod meets the rocker."""
+
+
+class DriveShaft(Document):
+    """A shaft from the final drive to the wheel, with a joint at each end."""
+
+    inner: Point
+    """Middle of the inner joint, body axes [m]."""
+    outer: Point
+    """Middle of the outer joint, at the reference pose [m]."""
+    along: Direction | None = None
+    """Way of the inner joint's housing, from inside to outside; None: straight outboard."""
+    plunge: PositiveLength | None = None
+    """How far the shaft may go in or out of its joints from the reference pose, each way [m]."""
 
 
 class Spring(Document):

@@ -84,6 +84,8 @@ class TravelRow(Result):
     """Rear axle, driving, if it is the one that is driven."""
     rocker_deg: float | None = None
     """Turn of the rocker from the reference pose."""
+    shaft_plunge_mm: float | None = None
+    """How far the drive shaft comes out of its joints against the reference pose; below zero: goes in."""
     joints_deg: dict[str, float] = {}
     """Angle used at each ball joint and rod end, from the reference pose."""
     sigma: dict[str, float] = {}

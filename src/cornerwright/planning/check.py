@@ -12,13 +12,14 @@ from numpy.typing import NDArray
 from cornerwright.assembly.outputs import Outputs, outputs
 from cornerwright.assembly.report import linkage_findings, standing
 from cornerwright.assembly.rig import Rig, Variant
+from cornerwright.assembly.travel import travel
 from cornerwright.mechanics.stance import Stance
 from cornerwright.model.adjuster import Adjuster
 from cornerwright.model.car import Car
 from cornerwright.model.corner import Corner
 from cornerwright.model.parts import CORNERS, CornerName
 from cornerwright.model.results import CheckResult, Finding
-from cornerwright.model.units import FORCE, LENGTH, SHARE, to_document
+from cornerwright.model.units import ANGLE, FORCE, LENGTH, SHARE, to_document
 from cornerwright.planning.wants import JUST_HELD, THIRD
 
 Array = NDArray[np.float64]
@@ -28,6 +29,9 @@ BUSH_TWIST = 0.005
 
 BAR_PRELOAD = 0.001
 """Lift difference by which a bar is preloaded that is worth resetting its link for [m]."""
+
+LIFTS_LOOKED_AT = 9
+"""Lifts from full droop to full bump at which joints are looked at."""
 
 HELD_ENOUGH = 0.01
 """A separate spring squeezed by more than this at full droop wastes the damper's stroke [m]."""
@@ -217,6 +221,49 @@ def _within(adjuster: Adjuster, change: float) -> bool:
     return low - 1e-9 <= adjuster.setting + change <= high + 1e-9
 
 
+def _joints_within(corner: _Corner) -> Iterator[Finding]:
+    """Angles of ball joints and rod ends, and the plunge of a drive shaft, from full droop to full bump and lock."""
+    limits, shaft = corner.part.joint_limits, corner.part.drive_shaft
+    if not limits and (shaft is None or shaft.plunge is None):
+        return
+    car = corner.variant.rig.car
+    ends = (float(one.lift[0, corner.index]) for one in (corner.at.window.droop, corner.at.window.bump))
+    low, high = (end if np.isfinite(end) else 0.0 for end in ends)
+    rack = car.axles[corner.index // 2].rack
+    locks = None if rack is None else np.array([-rack.travel, 0.0, rack.travel])
+    told = travel(car, corner.name, np.linspace(low, high, LIFTS_LOOKED_AT), steer=locks)
+    rows = [row for row in told.rows if row.inside]
+    seen = {name for row in rows for name in row.joints_deg}
+    for name, limit in limits.items():
+        if name not in seen:
+            yield corner.finding(
+                "warning",
+                "joints",
+                f"joint_limits names '{name}', which is no joint here",
+                f"one of {', '.join(sorted(seen))}",
+            )
+            continue
+        most = max(rows, key=lambda row: row.joints_deg.get(name, 0.0))
+        if most.joints_deg[name] > to_document(limit, ANGLE):
+            yield corner.finding(
+                "limit",
+                "joints",
+                f"{name.replace('_', ' ')} turns {most.joints_deg[name]:.1f} deg at {most.lift_mm:.0f} mm of lift; "
+                f"its maker allows {to_document(limit, ANGLE):.1f} deg",
+                "set its housing for the middle of the travel, shorten the travel, or fit a joint that turns further",
+            )
+    if shaft is not None and shaft.plunge is not None:
+        most = max(rows, key=lambda row: abs(row.shaft_plunge_mm or 0.0))
+        if abs(most.shaft_plunge_mm or 0.0) > to_document(shaft.plunge, LENGTH):
+            yield corner.finding(
+                "limit",
+                "drive shaft",
+                f"the drive shaft moves {most.shaft_plunge_mm or 0.0:+.1f} mm in its joints at "
+                f"{most.lift_mm:.0f} mm of lift; there is room for {to_document(shaft.plunge, LENGTH):.1f} mm",
+                "another shaft length, or less travel",
+            )
+
+
 def _inside_the_rows(corner: _Corner) -> Iterator[Finding]:
     if corner.part.table is None:
         return  # a linkage of points is known as far as it goes
@@ -283,6 +330,7 @@ CORNER_RULES: tuple[Callable[[_Corner], Iterator[Finding]], ...] = (
     _spring_held,
     _no_bind,
     _middle_third,
+    _joints_within,
     _inside_the_rows,
     _bushes_at_height,
 )
