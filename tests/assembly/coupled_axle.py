@@ -76,6 +76,12 @@ class CoupledAxle:
     def reach(self):
         return np.array([-0.2, -0.2]), np.array([0.2, 0.2])
 
+    def stops(self):
+        return np.array([-np.inf, -np.inf]), np.array([np.inf, np.inf])
+
+    def ends(self, side):
+        return "", ""
+
     def doubtful(self, side):
         return ()
 

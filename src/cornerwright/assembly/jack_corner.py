@@ -144,6 +144,10 @@ class JackCornerMotion:
         """Lowest and highest lift [m] in the rows."""
         return self.corner.low, self.corner.high
 
+    def stops(self) -> tuple[float, float]:
+        """A table ends where no more was read: what stops the wheel is not known."""
+        return -np.inf, np.inf
+
     def ends(self) -> tuple[str, str]:
         """The table ends where its rows do."""
         return "the jack table's lowest row", "the jack table's highest row"

@@ -53,6 +53,9 @@ class AxleMotion(Protocol):
     def reach(self) -> tuple[Array, Array]:
         """Lowest and highest lift (2,) [m] of the two wheels that was measured or can be reached."""
 
+    def stops(self) -> tuple[Array, Array]:
+        """Lowest and highest lift (2,) [m] at which the linkage itself stops the wheel; infinite if not known."""
+
     def ends(self, side: int) -> tuple[str, str]:
         """What ends the reach of the wheel on side 0 or 1, down and up, in words."""
 
@@ -97,6 +100,9 @@ class CornerMotion(Protocol):
 
     def reach(self) -> tuple[float, float]:
         """Lowest and highest lift [m]."""
+
+    def stops(self) -> tuple[float, float]:
+        """Lowest and highest lift [m] at which the linkage itself stops the wheel; infinite if not known."""
 
     def ends(self) -> tuple[str, str]:
         """What ends the reach, down and up, in words."""
@@ -152,6 +158,11 @@ class TwoCorners:
     def reach(self) -> tuple[Array, Array]:
         """Lowest and highest lift (2,) [m]."""
         low, high = zip(*(one.reach() for one in self.both), strict=True)
+        return np.array(low), np.array(high)
+
+    def stops(self) -> tuple[Array, Array]:
+        """Lowest and highest lift (2,) [m] at which the linkages themselves stop the wheels."""
+        low, high = zip(*(one.stops() for one in self.both), strict=True)
         return np.array(low), np.array(high)
 
     def ends(self, side: int) -> tuple[str, str]:

@@ -185,6 +185,10 @@ class PointCornerMotion(PointMotion):
         found = self.linkage.limits
         return float(found.lowest[0]), float(found.highest[0])
 
+    def stops(self) -> tuple[float, float]:
+        """The reach: further the members do not let the wheel go."""
+        return self.reach()
+
     def ends(self) -> tuple[str, str]:
         """The members that end the reach."""
         found = self.linkage.limits
@@ -260,6 +264,10 @@ class PointAxleMotion(PointMotion):
         """Lowest and highest lift (2,) [m], both wheels together."""
         found = self.linkage.limits
         return np.repeat(found.lowest[:1], 2), np.repeat(found.highest[:1], 2)
+
+    def stops(self) -> tuple[Array, Array]:
+        """The reach: further the members do not let the wheels go."""
+        return self.reach()
 
     def ends(self, side: int) -> tuple[str, str]:
         """The members that end the reach."""

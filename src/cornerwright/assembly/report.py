@@ -175,6 +175,7 @@ def corner_standing(variant: Variant, stance: Stance, at: Outputs, i: int) -> Co
     binds = bool(ends.bind.lift[0, i] < ends.bump.lift[0, i])
     corner = list(variant.rig.car.corners.values())[i]
     stop = corner.damper.bump_stop is not None
+    members = variant.motions[i // 2].ends(i % 2)
     return CornerStanding(
         load_n=shown(stance.load[0, i], FORCE),
         load_kg=shown(stance.load[0, i], WEIGHT),
@@ -189,13 +190,21 @@ def corner_standing(variant: Variant, stance: Stance, at: Outputs, i: int) -> Co
         droop_left_mm=known(at.corner["droop_left"][0, i], LENGTH),
         bump_left_mm=known(at.corner["bump_left"][0, i], LENGTH),
         stop_gap_mm=known(ends.touch.lift[0, i] - lift, LENGTH) if stop else None,
-        droop_end="damper pulled right out",
-        bump_end="coil bind" if binds else ("bump stop" if stop else "damper, metal to metal"),
+        droop_end=f"the linkage, {members[0]}" if ends.linkage_droop[0, i] else "damper pulled right out",
+        bump_end=_bump_end(binds, bool(ends.linkage_bump[0, i]), members[1], stop),
         spring_held_mm=known(at.corner["spring_held"][0, i], LENGTH),
         stroke_percent=shown(at.corner["stroke_share"][0, i], SHARE),
         ride_frequency_hz=frequency,
         wheel_rate_n_per_mm=shown(rate, RATE) if rate > 0 else None,
     )
+
+
+def _bump_end(binds: bool, by_linkage: bool, member: str, stop: bool) -> str:
+    if binds:
+        return "coil bind"
+    if by_linkage:
+        return f"the linkage, {member}"
+    return "bump stop" if stop else "damper, metal to metal"
 
 
 def stand(car: Car) -> StandResult:

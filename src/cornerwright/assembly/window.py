@@ -41,6 +41,10 @@ class Window:
     """Every coil of the spring stack touching."""
     touch: End
     """Bump stop first touched."""
+    linkage_droop: NDArray[np.bool_]
+    """(n, 4) True where the linkage itself ends the droop before the damper does."""
+    linkage_bump: NDArray[np.bool_]
+    """(n, 4) likewise in bump."""
     held: Array
     """(n, 4) [m] how far the spring is squeezed at full droop; negative: loose."""
     held_gradient: Array
@@ -59,12 +63,23 @@ def window(variant: Variant, *, gradients: bool = True) -> Window:
     bump = _end(variant, "damper", rig.bump_length + inputs.body_offset, body)
     touch = _end(variant, "damper", rig.stop_touch + inputs.body_offset, body)
     bind = _end(variant, "spring", rig.bind_length + inputs.seat_offset, seat)
+    low, high = (np.concatenate(stops) for stops in zip(*(one.stops() for one in variant.motions), strict=True))
+    droop, linkage_droop = _not_past(droop, low, -1.0)
+    bump, linkage_bump = _not_past(bump, high, 1.0)
     at = np.nan_to_num(droop.lift)
     kin = inputs.kinematics(at)
     held = np.where(np.isnan(droop.lift), np.nan, rig.free_length - (kin.spring.value - inputs.seat_offset))
     rise = seat - _own_change(variant, "spring", at, m)
     held_gradient = rise - np.einsum("nij,njm->nim", kin.spring.first, droop.gradient)
-    return Window(droop, bump, bind, touch, held, held_gradient)
+    return Window(droop, bump, bind, touch, linkage_droop, linkage_bump, held, held_gradient)
+
+
+def _not_past(end: End, stop: Array, way: float) -> tuple[End, NDArray[np.bool_]]:
+    """The end of travel, or the linkage's own stop (4,) [m] where that comes first; stops stay where they are."""
+    there = np.isfinite(stop)
+    first = there & (np.isnan(end.lift) | (way * end.lift > way * stop))
+    lift = np.where(first, stop, end.lift)
+    return End(lift, np.where(first[:, :, None], 0.0, end.gradient)), first
 
 
 def _end(variant: Variant, column: str, goal: Array, acts: Array) -> End:

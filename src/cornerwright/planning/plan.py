@@ -283,8 +283,8 @@ def _beyond(rig: Rig, stance: Stance) -> list[Finding]:
     for axle, motion in enumerate(rig.vary().motions):
         inside = motion.inside(lifts[:, 2 * axle : 2 * axle + 2])[0]
         for side, fine in enumerate(inside):
-            if not fine:
-                place = CORNERS[2 * axle + side]
+            place = CORNERS[2 * axle + side]
+            if not fine and rig.car.corners[place].table is not None:
                 found.append(
                     Finding(
                         level="warning",
