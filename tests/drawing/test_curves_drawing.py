@@ -9,7 +9,7 @@ from drawing_samples import check_lettering, words_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cornerwright.drawing.curves import PANELS, travel_curves
+from cornerwright.drawing.curves import PANELS, drawn_racks, travel_curves
 from cornerwright.model.results import TravelResult, TravelRow
 
 NS = "{http://www.w3.org/2000/svg}"
@@ -104,3 +104,59 @@ def test_what_is_not_known_is_said() -> None:
 def test_small_pages_are_refused() -> None:
     with pytest.raises(ValueError, match="140 mm"):
         travel_curves(travel(), 100.0)
+
+
+# ------------------------------------------------------- places of the rack, ends of the stroke
+
+
+def steered(*racks: float, **changes: object) -> TravelResult:
+    rows = [row(lift, toe_deg=0.3 * rack, steer_mm=rack) for rack in racks for lift in (-50.0, 0.0, 50.0)]
+    return travel(*rows).model_copy(update=changes)
+
+
+def curves_of(results: TravelResult) -> list[ET.Element]:
+    return [one for one in find(results, "polyline") if float(one.get("stroke-width", "0")) >= 0.4]
+
+
+def test_each_place_of_the_rack_has_a_curve_of_its_own_style() -> None:
+    curves = curves_of(steered(-40.0, 0.0, 40.0))
+    assert len(curves) == 12
+    styles = {(one.get("stroke-dasharray"), one.get("stroke-width")) for one in curves}
+    assert len(styles) == 3
+    assert {one.get("stroke") for one in curves} == {"#000000"}, "told apart without colour"
+    words = words_of(travel_curves(steered(-40.0, 0.0, 40.0)))
+    for told in ("rack −40 mm", "rack 0 mm", "rack +40 mm"):
+        assert told in words
+
+
+def test_straight_ahead_is_the_full_line() -> None:
+    assert drawn_racks(steered(-40.0, 5.0, 40.0).rows)[1] == (0, 5.0)
+    assert drawn_racks(travel(row(0)).rows) == [(0, None)]
+
+
+def test_of_many_places_five_are_drawn_ends_included() -> None:
+    racks = drawn_racks(steered(*(10.0 * k for k in range(-6, 7))).rows)
+    assert [place for _, place in racks] == [-60.0, -30.0, 0.0, 30.0, 60.0]
+    assert sorted(number for number, _ in racks) == [0, 1, 2, 3, 4]
+
+
+def test_only_straight_ahead_has_a_band() -> None:
+    rows = [
+        row(lift, steer_mm=rack, sigma={"camber_deg": 0.1}) for rack in (-40.0, 0.0, 40.0) for lift in (-50.0, 50.0)
+    ]
+    assert len(find(travel(*rows), "polygon")) == 1
+
+
+def test_the_ends_of_the_stroke_are_marked_where_they_are_in_the_picture() -> None:
+    plain = len(find(steered(0.0), "line"))
+    marked = steered(0.0, damper_out_mm=-40.0, full_bump_mm=70.0)
+    assert len(find(marked, "line")) == plain + 4
+    assert "dashed uprights" in words_of(travel_curves(marked))
+    far = steered(0.0, damper_out_mm=-140.0, full_bump_mm=170.0)
+    assert len(find(far, "line")) == plain
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.lists(st.floats(-90, 90), min_size=1, max_size=9, unique=True), st.floats(140, 260))
+def test_no_texts_overlap_with_any_places_of_the_rack(racks: list[float], width: float) -> None:
+    check_lettering(travel_curves(steered(*racks, damper_out_mm=-30.0, full_bump_mm=44.0), width))

@@ -201,7 +201,7 @@ def _of_points(
     sigma = {name: sd.ravel() for name, sd in doubts(variant, which, lift, steer, along, held).items()}
     nominal |= _antis(car, which, nominal)
     reach = reach_of(side, steer, along, held)
-    middle = reach_of(side, np.zeros(1), along, held)
+    middle = reach if racks is None else reach_of(side, np.zeros(1), along, held)
     travel_of_rack = _rack_travel(car, which)
     rows = []
     for k in range(asked.lift.size):
