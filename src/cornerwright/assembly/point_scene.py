@@ -187,7 +187,7 @@ class _Sketch:
             for name in (link.start, link.end):
                 if self.members.get(name, BODY) != BODY:
                     self._bracket(name)
-            what = link.name if link.name in ("damper", "spring") else "rod"
+            what = link.name if link.name in ("damper", "spring") else "shaft"
             self._line(what, self._point(link.start), self._point(link.end))
 
 

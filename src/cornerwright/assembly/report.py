@@ -95,11 +95,10 @@ def _linkage_ends(variant: Variant, which: int) -> list[Finding]:
     if list(variant.rig.car.corners.values())[which].table is not None or not any(members):
         return []
     ends = window(variant, gradients=False)
-    droop, bump = ends.droop.lift[0, which], ends.bump.lift[0, which]
     low, high = (float(part[side]) for part in motion.reach())
     found = (
-        (low, members[0], not droop >= low, "droop", "the damper is pulled right out"),
-        (high, members[1], not bump <= high, "bump", "full bump of the damper"),
+        (low, members[0], bool(ends.linkage_droop[0, which]), "droop", "the damper is pulled right out"),
+        (high, members[1], bool(ends.linkage_bump[0, which]), "bump", "full bump of the damper"),
     )
     return [
         Finding(

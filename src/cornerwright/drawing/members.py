@@ -12,6 +12,7 @@ MEMBERS = {
     "carrier": Pen(0.9, "#a0a0a0"),
     "arm": Pen(1.1),
     "rod": Pen(0.6),
+    "shaft": Pen(1.5, "#a0a0a0"),
     "strut": Pen(1.5, SOFT),
     "rocker": Pen(1.1, SOFT),
     "guide": HIDDEN,

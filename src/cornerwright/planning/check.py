@@ -110,16 +110,6 @@ def _travel_ends(corner: _Corner) -> Iterator[Finding]:
             "check the damper column of the jack table",
         )
         return
-    ends = corner.at.window
-    own = corner.variant.motions[corner.index // 2].ends(corner.index % 2)
-    for by_linkage, way, member in ((ends.linkage_droop, "droop", own[0]), (ends.linkage_bump, "bump", own[1])):
-        if by_linkage[0, corner.index]:
-            yield corner.finding(
-                "warning",
-                "linkage",
-                f"the linkage itself ends the {way} before the damper does: {member} comes to its end",
-                f"a damper that ends the {way} sooner, or other arms; joints break when they stop a wheel",
-            )
     for name, way in (("droop_left", "droop"), ("bump_left", "bump")):
         left = corner.reading(name)
         if left <= 0:
