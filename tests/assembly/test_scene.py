@@ -13,7 +13,7 @@ from cornerwright.model.errors import Refusal
 from cornerwright.model.results import CornerScene, TravelScene
 from workshop import example_car
 
-MEMBERS = {"arm", "rod", "strut", "guide", "rocker", "carrier", "axle", "damper", "spring"}
+MEMBERS = {"arm", "rod", "strut", "guide", "rocker", "carrier", "axle", "damper", "spring", "shaft"}
 RIGID = ("arm", "rod", "carrier", "axle", "rocker")
 
 
