@@ -89,7 +89,7 @@ def outputs(variant: Variant, stance: Stance, *, gradients: bool = True) -> Outp
     cross, cross_slope = cross_weight(stance.load)
     front, front_slope = front_share(stance.load)
     left, left_slope = left_share(stance.load)
-    car = {"cross_weight": cross, "front_share": front, "left_share": left}
+    car = {"cross_weight": cross, "front_share": front, "left_share": left, "cg_height": _cg_height(variant, stance)}
     blank = ~stance.stands
     corner = {name: np.where(blank[:, None], np.nan, value) for name, value in corner.items()}
     if not gradients:
@@ -125,6 +125,14 @@ def outputs(variant: Variant, stance: Stance, *, gradients: bool = True) -> Outp
         "left_share": np.einsum("ni,nim->nm", left_slope, load),
     }
     return Outputs(corner, car, ends, gradient, car_gradient)
+
+
+def _cg_height(variant: Variant, stance: Stance) -> Array:
+    """Height (n,) of the whole car's centre of gravity over the ground as it stands [m]."""
+    inputs = variant.inputs
+    body, _ = heights(stance.q, inputs.body_cg[:, None])
+    moment = inputs.body_mass * body[:, 0] + (inputs.unsprung_mass * stance.centre_z).sum(axis=1)
+    return np.asarray(moment / (inputs.body_mass + inputs.unsprung_mass.sum(axis=1)))
 
 
 FAR = 1.0
