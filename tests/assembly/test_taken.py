@@ -292,6 +292,30 @@ def test_without_a_car_the_floor_is_left_and_said_so():
     assert [note.level for note in found.notes] == ["warning"]
 
 
+def test_a_car_that_does_not_stand_has_its_ballast_taken_out_by_levers():
+    car = car_with({"mass.cg_height": 9000})
+    plain = {corner: {"load": 250} for corner in CORNERS}
+    found = convert(taken(plain=plain, missing=[DRIVER]), Rig(car))
+    load = np.array([one.load for one in found.reading.corners.values()]) - 250 * G
+    x, y = DRIVER["at"][0] / 1e3, DRIVER["at"][1] / 1e3
+    assert load.sum() == pytest.approx(78 * G)
+    assert load[2:].sum() * -car.wheelbase == pytest.approx(78 * G * x)
+    tracks = car.front.track, car.rear.track
+    assert (load[0] - load[1]) * tracks[0] / 2 + (load[2] - load[3]) * tracks[1] / 2 == pytest.approx(78 * G * y)
+    assert found.reading.front_left.scatter.load > 10
+    assert [note.level for note in found.notes] == ["warning"]
+
+
+def test_a_weight_aboard_does_not_hide_in_the_height_of_the_centre_of_gravity():
+    """80 kg at 1.2 m too many: without it the whole car's centre lies lower, by moments."""
+    passenger = {"mass": 80, "at": [-1200, 0, 1200]}
+    found = as_readings(taken(plain={"cg_height": 560}, extra=[passenger]), rig())
+    total = example_car().mass.total
+    now = outputs(rig().vary(), rig().vary().stand(), gradients=False).car["cg_height"][0]
+    lower = 80 * (1.2 - now) / (total + 80)
+    assert 0.560 - found.cg_height == pytest.approx(lower, abs=0.008)  # the car stands lower with it
+
+
 @pytest.mark.parametrize(
     "raw",
     [
