@@ -9,6 +9,7 @@ import pytest
 
 import second_road
 from cornerwright.assembly.level_floor import changes_to_level
+from cornerwright.assembly.outputs import outputs
 from cornerwright.assembly.rig import Rig
 from cornerwright.assembly.taken import as_readings, convert
 from cornerwright.mechanics.gauges import steered_camber
