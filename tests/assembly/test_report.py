@@ -32,6 +32,7 @@ KEYS = {
     "cross_weight": "cross_weight_percent",
     "front_share": "front_share_percent",
     "left_share": "left_share_percent",
+    "cg_height": "cg_height_mm",
 }
 
 

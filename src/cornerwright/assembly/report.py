@@ -41,6 +41,7 @@ KINDS: dict[str, Kind] = {
     "cross_weight": SHARE,
     "front_share": SHARE,
     "left_share": SHARE,
+    "cg_height": LENGTH,
 }
 """What kind of quantity each reading is."""
 

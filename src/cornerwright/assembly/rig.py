@@ -17,6 +17,7 @@ from cornerwright.mechanics.springs import damper_law, spring_pack
 from cornerwright.mechanics.stance import Partials, Stance, StanceInputs, stand
 from cornerwright.model.car import Car
 from cornerwright.model.parts import CORNERS, Damper
+from cornerwright.model.reading import CarState
 
 Array = NDArray[np.float64]
 
@@ -30,6 +31,12 @@ class Loose:
 
 
 ALL_TIGHT = Loose()
+
+
+def loose_in(state: CarState) -> Loose:
+    """What was loose when the readings were taken."""
+    bars = state.bars == "loose"
+    return Loose((bars, bars), state.bushes == "loose")
 
 
 class Rig:

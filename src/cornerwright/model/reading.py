@@ -9,7 +9,8 @@ from pydantic import Field, model_validator
 
 from cornerwright.model.base import Document
 from cornerwright.model.parts import CORNERS, CornerName, Name
-from cornerwright.model.units import Angle, PositiveAngle, PositiveLength, PositiveWeight, Weight
+from cornerwright.model.taken import Taken
+from cornerwright.model.units import Angle, PositiveAngle, PositiveLength, PositiveWeight, Weight, unfit
 
 CORNER_READINGS = (
     "height",
@@ -20,6 +21,18 @@ CORNER_READINGS = (
     "damper_length",
     "spring_length",
 )
+
+
+class CornerScatter(Document):
+    """Standard deviation of single readings that differs from what the gauge usually has."""
+
+    height: PositiveLength | None = None
+    load: PositiveWeight | None = None
+    camber: PositiveAngle | None = None
+    toe: PositiveAngle | None = None
+    caster: PositiveAngle | None = None
+    damper_length: PositiveLength | None = None
+    spring_length: PositiveLength | None = None
 
 
 class CornerReadings(Document):
@@ -34,6 +47,8 @@ class CornerReadings(Document):
     caster: Angle | None = None
     damper_length: PositiveLength | None = None
     spring_length: PositiveLength | None = None
+    scatter: CornerScatter | None = None
+    """None: as the gauges."""
 
     def taken(self) -> dict[str, float]:
         """The values read, by name, SI."""
@@ -54,6 +69,8 @@ class Gauges(Document):
     caster: PositiveAngle = 0.0026
     damper_length: PositiveLength = 1e-3
     spring_length: PositiveLength = 1e-3
+    cg_height: PositiveLength = 15e-3
+    """Height of the centre of gravity by raising an axle [m]."""
 
 
 class CarState(Document):
@@ -76,12 +93,35 @@ class Reading(Document):
     front_right: CornerReadings = CornerReadings()
     rear_left: CornerReadings = CornerReadings()
     rear_right: CornerReadings = CornerReadings()
+    cg_height: PositiveLength | None = None
+    """Centre of gravity of the whole car over the ground, as it stands [m]."""
+    taken: Taken | None = None
+    """Readings as the hands took them; `as_readings` turns them into plain ones."""
 
     @model_validator(mode="after")
     def _loads_are_whole(self) -> Reading:
         read = [corner.load is not None for corner in self.corners.values()]
+        if self.taken is not None:
+            raw = [corner.scale is not None for corner in self.taken.corners.values()]
+            read = [plain or scale for plain, scale in zip(read, raw, strict=True)]
         if any(read) and not all(read):
             raise ValueError("read the load at all four corners or at none")
+        return self
+
+    @model_validator(mode="after")
+    def _each_value_once(self) -> Reading:
+        if self.taken is None:
+            return self
+        for corner, raw in self.taken.corners.items():
+            for form, reading in raw.forms().items():
+                if getattr(self.corners[corner], reading) is not None:
+                    raise unfit(
+                        f"{reading} twice: under {corner} and as {form}",
+                        f"{reading} of one wheel once, plain or as taken",
+                        at=("taken", corner, form),
+                    )
+        if self.taken.raised is not None and self.cg_height is not None:
+            raise unfit("cg_height twice: plain and as raised", "it once, plain or as taken", at=("taken", "raised"))
         return self
 
     @property

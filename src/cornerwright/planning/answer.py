@@ -24,7 +24,7 @@ from cornerwright.planning.shortfall import Shortfall
 Array = NDArray[np.float64]
 
 SHOWN = tuple(name for name in CORNER_OUTPUTS if name != "bind_margin")
-SHOWN_CAR = CAR_OUTPUTS
+SHOWN_CAR = tuple(name for name in CAR_OUTPUTS if name != "cg_height")
 STAGE_READINGS = ("height", "load", "camber", "toe", "caster")
 
 

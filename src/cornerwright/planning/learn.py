@@ -15,9 +15,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cornerwright.assembly.outputs import outputs
-from cornerwright.assembly.rig import Loose, Rig
+from cornerwright.assembly.rig import Loose, Rig, loose_in
+from cornerwright.assembly.taken import as_readings
 from cornerwright.model.parts import CORNERS
-from cornerwright.model.reading import CarState, Reading
+from cornerwright.model.reading import Reading
 from cornerwright.planning.observe import Key, Observations, observations, pick
 
 Array = NDArray[np.float64]
@@ -75,17 +76,12 @@ class Belief:
         return np.asarray(self.mean + free - (free @ self.jacobian.T + noise) @ self._gain.T)
 
 
-def loose_in(state: CarState) -> Loose:
-    """What was loose when the readings were taken."""
-    bars = state.bars == "loose"
-    return Loose((bars, bars), state.bushes == "loose")
-
-
 def learn(rig: Rig, reading: Reading | None) -> Belief:
     """Fit the unknowns of the car to one pass of readings at its present settings."""
     nothing = np.zeros(rig.unknowns.size)
     if reading is None:
         return _unread(nothing)
+    reading = as_readings(reading, rig)
     read = _known_to_the_model(rig, observations(reading), loose_in(reading.state))
     if not read.keys:
         return _unread(nothing)

@@ -9,7 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cornerwright.assembly.outputs import Outputs, outputs
-from cornerwright.assembly.rig import Loose, Rig
+from cornerwright.assembly.rig import Loose, Rig, loose_in
+from cornerwright.assembly.taken import convert
 from cornerwright.mechanics.stance import Stance
 from cornerwright.model.car import Car
 from cornerwright.model.parts import CORNERS
@@ -18,7 +19,7 @@ from cornerwright.model.results import Finding, PlanResult
 from cornerwright.model.target import Targets
 from cornerwright.planning.answer import Planned, predicted_readings, short_of, staged
 from cornerwright.planning.cautions import cautions_for
-from cornerwright.planning.learn import SURPRISE, Belief, learn, loose_in
+from cornerwright.planning.learn import SURPRISE, Belief, learn
 from cornerwright.planning.observe import Key, gauge_scatter, pick
 from cornerwright.planning.search import Found, Task, let_go, search, step_bounds
 from cornerwright.planning.shortfall import shortfalls
@@ -48,9 +49,14 @@ def plan(
     tell = progress or (lambda share, what: None)
     reading = readings.latest if isinstance(readings, Readings) else readings
     rig = Rig(car)
+    findings: list[Finding] = []
+    if reading is not None:
+        converted = convert(reading, rig)
+        reading = converted.reading
+        findings.extend(converted.notes)
     tell(0.05, "fitting the car to its readings")
     belief = learn(rig, reading)
-    findings = _about_readings(belief) + _about_sides(belief)
+    findings += _about_readings(belief) + _about_sides(belief)
     if belief.verdict in ("does not stand", "not converged"):
         return _no_plan(car, belief, findings)
     loose = Loose(
