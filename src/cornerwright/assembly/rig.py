@@ -14,11 +14,15 @@ from cornerwright.assembly.unknowns import UnknownList
 from cornerwright.mechanics.forcelaw import ForceLaw
 from cornerwright.mechanics.jets import Kinematics
 from cornerwright.mechanics.springs import damper_law, spring_pack
-from cornerwright.mechanics.stance import Partials, Stance, StanceInputs, stand
+from cornerwright.mechanics.stance import GRAVITY, Partials, Stance, StanceInputs, stand
 from cornerwright.model.car import Car
 from cornerwright.model.parts import CORNERS, Damper
 
 Array = NDArray[np.float64]
+
+
+GAUGE_KINDS = {"height": "length", "camber": "angle", "toe": "angle", "caster": "angle", "damper_length": "length"}
+"""Gauges that one zero error may run through, whatever corner they are used at."""
 
 
 @dataclass(frozen=True)
@@ -43,15 +47,30 @@ class Rig:
         corners = list(car.corners.values())
         doubt = car.doubt
         add = self.unknowns.add
-        self._spring_rate = _block([add(f"{n} spring rate", n, 1) for n in CORNERS])
-        self._free_length = _block([add(f"{n} spring free length", n, 1) for n in CORNERS])
-        self._tyre_rate = _block([add(f"{n} tyre rate", n, 1) for n in CORNERS])
-        self._height = _block([add(f"{n} height point", n, 1) for n in CORNERS])
-        self._bar = _block([add(f"{n} bar rate", n, 1) for n in ("front", "rear")])
-        self._mass = add("total mass", "car", 1).start
-        self._front = add("front share of the weight", "car", 1).start
-        self._left = add("left share of the weight", "car", 1).start
-        self._cg = add("height of the centre of gravity", "car", 1).start
+        self._spring_rate = _block(
+            [add(f"{n} spring rate", n, 1, doubt.spring_rate, "share", relative=True) for n in CORNERS]
+        )
+        self._free_length = _block([add(f"{n} spring free length", n, 1, doubt.free_length, "length") for n in CORNERS])
+        self._tyre_rate = _block(
+            [add(f"{n} tyre rate", n, 1, doubt.tyre_rate, "share", relative=True) for n in CORNERS]
+        )
+        self._height = _block([add(f"{n} height point", n, 1, doubt.height_point, "length") for n in CORNERS])
+        self._bar = _block(
+            [add(f"{n} bar rate", n, 1, doubt.bar_rate, "share", relative=True) for n in ("front", "rear")]
+        )
+        self._mass = add("total mass", "car", 1, doubt.total_mass, "share", relative=True).start
+        self._front = add("front share of the weight", "car", 1, doubt.weight_share, "share").start
+        self._left = add("left share of the weight", "car", 1, doubt.weight_share, "share").start
+        self._cg = add("height of the centre of gravity", "car", 1, doubt.cg_height, "length").start
+        self._compliance = {
+            angle: _block([add(f"{n} {angle} compliance", n, 1, own, "angle_per_force") for n in CORNERS])
+            for angle, own in (("camber", doubt.camber_compliance), ("toe", doubt.toe_compliance))
+        }
+        self.gauge_zeros = {
+            name: add(f"{name.replace('_', ' ')} gauge zero", "car", 1, getattr(doubt.gauge_zero, name), kind)
+            for name, kind in GAUGE_KINDS.items()
+        }
+        self.gauge_zero_scale = {name: float(getattr(doubt.gauge_zero, name)) for name in GAUGE_KINDS}
         self._doubt = doubt
         self._axles: tuple[AxleBuilder, ...] = tuple(
             axle_builder(car, axle, self.slots, self.unknowns) for axle in (0, 1)
@@ -108,6 +127,14 @@ class Rig:
                 around = list(self.car.corners.values())[slot.corner].spring.around_damper
                 self._seat[slot.corner, k] = 1.0 if around else 0.0
 
+    @property
+    def usual_load(self) -> Array:
+        """Load (4,) [N] that the file's weights put on each wheel, both axles shared left to right alike."""
+        mass = self.car.mass
+        front = np.array([mass.front, mass.front, 1 - mass.front, 1 - mass.front])
+        side = np.array([mass.left, 1 - mass.left, mass.left, 1 - mass.left])
+        return np.asarray(GRAVITY * mass.total * front * side)
+
     def vary(
         self,
         settings: Array | None = None,
@@ -151,7 +178,10 @@ class Rig:
             tyre_radius=self._tyre_radius[None],
             tyre_rate=self._tyre * np.exp(d.tyre_rate * z[:, self._tyre_rate]),
         )
-        return Variant(self, inputs, motions, points, travel, longer)
+        compliance = {
+            angle: getattr(d, f"{angle}_compliance") / 1000.0 * z[:, where] for angle, where in self._compliance.items()
+        }
+        return Variant(self, inputs, motions, points, travel, longer, compliance)
 
     def _body_mass(self, z: Array) -> tuple[Array, Array]:
         """Mass (n,) [kg] and centre of gravity (n, 3) [m] of what the springs carry."""
@@ -215,6 +245,8 @@ class Variant:
     """(n|1, m) adjusters' travels from where the linkage was measured [m]"""
     longer: Array
     """(n|1, 4) by how much each spring stack is longer than its file says [m]"""
+    compliance: dict[str, Array]
+    """(n|1, 4) camber and toe that the bushes give [rad/N] for load above the rig's `usual_load`"""
 
     @property
     def count(self) -> int:
