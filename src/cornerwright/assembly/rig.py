@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from cornerwright.assembly.axles import AxleBuilder, axle_builder
+from cornerwright.assembly.axles import AxleBuilder, TwoBuilders, axle_builder
+from cornerwright.assembly.jack_corner import FITTED, JackCorner
 from cornerwright.assembly.motion import AxleMotion, AxlePartials, Rows, joined
 from cornerwright.assembly.slots import Slot, settings_of, slots_of
 from cornerwright.assembly.unknowns import UnknownList
@@ -126,6 +127,14 @@ class Rig:
                 self._body[slot.corner, k] = 1.0
                 around = list(self.car.corners.values())[slot.corner].spring.around_damper
                 self._seat[slot.corner, k] = 1.0 if around else 0.0
+
+    def jack_root(self, corner: int, column: str) -> Array:
+        """(4, 4) change of a jack curve's coefficients per standard normal unknown of that column."""
+        axle = self._axles[corner // 2]
+        own = (axle.left, axle.right)[corner % 2] if isinstance(axle, TwoBuilders) else None
+        if not isinstance(own, JackCorner):
+            raise TypeError(f"corner {corner} has no jack table")
+        return np.asarray(own.root[FITTED.index(column)])
 
     @property
     def usual_load(self) -> Array:

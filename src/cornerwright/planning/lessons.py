@@ -20,6 +20,7 @@ from cornerwright.planning.learn import NUDGE, Belief, learn
 from cornerwright.planning.observe import Key, gauge_scatter, pick, zeros
 from cornerwright.planning.passes import as_it_stands, loose_in
 from cornerwright.planning.plan import about_readings, about_sides
+from cornerwright.planning.taught import taught_car
 from cornerwright.planning.wants import TOLERANCE
 
 Array = NDArray[np.float64]
@@ -54,6 +55,12 @@ def teach(car: Car, readings: Readings | Reading) -> LearnResult:
         read_next=_next_readings(rig, belief, latest) if belief.verdict == "fitted" else (),
         findings=tuple(about_readings(belief) + about_sides(belief)),
     )
+
+
+def teach_car(car: Car, readings: Readings | Reading) -> Car:
+    """The most probable car, with the doubt left: to be used with new readings only."""
+    rig = Rig(as_it_stands(car, readings))
+    return taught_car(rig, learn(rig, readings))
 
 
 @dataclass(frozen=True)
