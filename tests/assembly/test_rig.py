@@ -78,7 +78,9 @@ def test_every_unknown_of_weights_springs_and_points_acts_as_documented():
     for block in rig.unknowns.blocks:
         factors = second_road.meaning(car, block.label, 1.7)
         if not factors:
-            assert any(word in block.label for word in ("jack table", "effect", "as built")), block.label
+            assert any(
+                word in block.label for word in ("jack table", "effect", "as built", "compliance", "gauge zero")
+            ), block.label
             continue
         seen += 1
         z = np.zeros(rig.unknowns.size)

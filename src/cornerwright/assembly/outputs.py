@@ -75,8 +75,8 @@ def outputs(variant: Variant, stance: Stance, *, gradients: bool = True) -> Outp
     corner = {
         "height": height,
         "load": stance.load,
-        "camber": heading.camber,
-        "toe": heading.toe,
+        "camber": heading.camber + _given(variant, "camber", stance),
+        "toe": heading.toe + _given(variant, "toe", stance),
         "caster": heading.caster,
         "damper_length": kin.damper.value,
         "spring_length": stance.spring_length + variant.longer,
@@ -116,6 +116,8 @@ def outputs(variant: Variant, stance: Stance, *, gradients: bool = True) -> Outp
         gradient[name] = heading_slope[:, :, row] @ moved + np.einsum(
             "nic,nicm->nim", heading.slope[:, :, row, columns], own[:, :, columns]
         )
+        if name in variant.compliance:
+            gradient[name] = gradient[name] + variant.compliance[name][:, :, None] * load
     gradient["spring_held"] = ends.held_gradient
     gradient["droop_left"] = moved[:, 3:] - ends.droop.gradient
     gradient["bump_left"] = _bump_gradient(ends) - moved[:, 3:]
@@ -148,6 +150,11 @@ def _cg_gradient(variant: Variant, stance: Stance, slope: Array, partials: Parti
     direct = (inputs.unsprung_mass[:, :, None] * centre_z_direct(stance, partials)).sum(axis=1)
     found: Array = np.einsum("nq,nqm->nm", slope, moved) + direct / total[:, None]
     return found
+
+
+def _given(variant: Variant, angle: str, stance: Stance) -> Array:
+    """What the bushes give under load (n, 4) [rad]."""
+    return variant.compliance[angle] * (stance.load - variant.rig.usual_load)
 
 
 FAR = 1.0

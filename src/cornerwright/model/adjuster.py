@@ -8,7 +8,8 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, Field, ValidationInfo, field_validator, model_validator
 
 from cornerwright.model.base import Document
-from cornerwright.model.units import LENGTH, Angle, Length, PositiveLength, to_document
+from cornerwright.model.errors import Refusal
+from cornerwright.model.units import LENGTH, Angle, Length, PositiveLength, describe, parse, to_document
 
 AdjusterKind = Literal["perch", "body", "rod", "plate", "cam", "shim", "bar_link", "spacer"]
 HandUnit = Literal["turn", "flat", "notch", "mm", "shim"]
@@ -154,6 +155,15 @@ class Adjuster(Document):
     def work(self) -> float:
         """Work of one adjustment [minutes]."""
         return MINUTES[self.kind] if self.minutes is None else self.minutes
+
+    def travel_of(self, value: float | str) -> float:
+        """Travel [m] of a setting as a file writes it. Raises Refusal for what is no travel of this adjuster."""
+        data = {"pitch": self.pitch, "flats_per_turn": self.flats_per_turn, "unit": self.unit}
+        travel = parse(_in_mm(value, data), LENGTH)
+        low, high = self.range
+        if not low - 1e-9 <= travel <= high + 1e-9:
+            raise Refusal.of(describe(value), "a setting inside the adjuster's range")
+        return travel
 
     def words(self, travel: float) -> str:
         """What the hand does for a move of this travel [m], in words."""

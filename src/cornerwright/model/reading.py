@@ -23,6 +23,10 @@ CORNER_READINGS = (
 )
 
 
+SettingText = Annotated[float | str, Field(union_mode="left_to_right")]
+"""A travel as the car file writes it: a number of mm, or a text ("3 notch", "1/2 in")."""
+
+
 class CornerScatter(Document):
     """Standard deviation of single readings that differs from what the gauge usually has."""
 
@@ -89,6 +93,11 @@ class Reading(Document):
     note: Annotated[str, Field(max_length=4000)] | None = None
     state: CarState = CarState()
     gauges: Gauges = Gauges()
+    settings: Annotated[dict[str, SettingText], Field(max_length=200, default_factory=dict)]
+    """Settings of adjusters when this was read, by full name (`front_left.perch`), as in the car file.
+
+    What is not named stands as in the car file. Earlier passes teach only if their settings are known.
+    """
     front_left: CornerReadings = CornerReadings()
     front_right: CornerReadings = CornerReadings()
     rear_left: CornerReadings = CornerReadings()

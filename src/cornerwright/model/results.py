@@ -274,6 +274,48 @@ class PlanResult(Result):
     caution: str = CAUTION
 
 
+class Lesson(Result):
+    """One thing that the readings taught about the car."""
+
+    what: str
+    unit: str
+    change: float
+    """Against what the car file says; of a point, how far it lies from where it was measured."""
+    sigma: float
+    """Standard deviation left."""
+    sigma_before: float
+
+
+class NextReading(Result):
+    """A reading that would teach much."""
+
+    corner: str
+    reading: str
+    again: bool
+    """True: it was read in the last pass, and reading it once more helps."""
+    takes_off_percent: float
+    """Share of the doubt about heights, loads and angles, in tolerances squared, that it would take off."""
+
+
+class LearnResult(Result):
+    """What the readings taught."""
+
+    car: str
+    verdict: Literal["fitted", "not converged", "does not stand", "nothing read"]
+    passes_used: int
+    passes_without_settings: tuple[int, ...] = ()
+    """Earlier passes that could not teach: the settings they were read at are not in the file."""
+    learned: tuple[Lesson, ...] = ()
+    more_learned: int = 0
+    unseen: tuple[str, ...] = ()
+    """What the readings say nothing about."""
+    read_next: tuple[NextReading, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    written: str | None = None
+    """The file that holds what was learned."""
+    caution: str = CAUTION
+
+
 class CornerScene(Result):
     """All that the drawing of a corner needs, seen from behind, at one pose."""
 

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cornerwright.assembly.outputs import Outputs
+from cornerwright.assembly.rig import Rig
 from cornerwright.model.parts import CORNERS, CornerName
 from cornerwright.model.reading import Gauges, Reading
 
@@ -57,6 +58,16 @@ def gauge_scatter(gauges: Gauges, keys: tuple[Key, ...], weight: float) -> Array
     shares = ("cross_weight", "front_share", "left_share")
     found = [gauges.load / weight if name in shares else getattr(gauges, name, 0.0) for _, name in keys]
     return np.array(found, dtype=float)
+
+
+def zeros(rig: Rig, keys: tuple[Key, ...], unknowns: Array) -> Array:
+    """(n, r): what the gauges' zero errors add to these readings, for unknowns (n, p)."""
+    found = np.zeros((unknowns.shape[0], len(keys)))
+    for column, (_, name) in enumerate(keys):
+        where = rig.gauge_zeros.get(name)
+        if where is not None:
+            found[:, column] = rig.gauge_zero_scale[name] * unknowns[:, where.start]
+    return found
 
 
 def pick(outputs: Outputs, keys: tuple[Key, ...]) -> Array:

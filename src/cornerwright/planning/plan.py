@@ -19,10 +19,12 @@ from cornerwright.model.results import Finding, PlanResult
 from cornerwright.model.target import Targets
 from cornerwright.planning.answer import Planned, predicted_readings, short_of, staged
 from cornerwright.planning.cautions import cautions_for
-from cornerwright.planning.learn import SURPRISE, Belief, learn
-from cornerwright.planning.observe import Key, gauge_scatter, pick
+from cornerwright.planning.learn import Belief, learn
+from cornerwright.planning.observe import Key, gauge_scatter, pick, zeros
+from cornerwright.planning.passes import as_it_stands
 from cornerwright.planning.search import Found, Task, let_go, search, step_bounds
 from cornerwright.planning.shortfall import shortfalls
+from cornerwright.planning.slips import SURPRISE
 from cornerwright.planning.wants import Limit, Want, limits_of, wants_of
 
 Array = NDArray[np.float64]
@@ -48,6 +50,7 @@ def plan(
     """
     tell = progress or (lambda share, what: None)
     reading = readings.latest if isinstance(readings, Readings) else readings
+    car = as_it_stands(car, readings)
     rig = Rig(car)
     findings: list[Finding] = []
     if reading is not None:
@@ -55,8 +58,8 @@ def plan(
         reading = converted.reading
         findings.extend(converted.notes)
     tell(0.05, "fitting the car to its readings")
-    belief = learn(rig, reading)
-    findings += _about_readings(belief) + _about_sides(belief)
+    belief = learn(rig, readings)
+    findings += about_readings(belief) + about_sides(belief)
     if belief.verdict in ("does not stand", "not converged"):
         return _no_plan(car, belief, findings)
     loose = Loose(
@@ -157,9 +160,13 @@ def _all_keys(at: Outputs) -> tuple[Key, ...]:
 
 
 def _drawn(rig: Rig, belief: Belief, settings: Array, loose: Loose, keys: tuple[Key, ...]) -> Array:
-    """(DRAWS, r) readings, without gauge scatter, of cars that file and readings allow."""
-    variant = rig.vary(settings, belief.draw(DRAWS, SEED), loose=loose)
-    return pick(outputs(variant, variant.stand(), gradients=False), keys)
+    """(DRAWS, r) readings, without gauge scatter, of cars that file and readings allow.
+
+    What is aimed at is the car, not the gauge: a gauge's zero error counts as doubt here, not as a shift.
+    """
+    draws = belief.draw(DRAWS, SEED)
+    variant = rig.vary(settings, draws, loose=loose)
+    return pick(outputs(variant, variant.stand(), gradients=False), keys) + zeros(rig, keys, draws - belief.mean)
 
 
 def _known(
@@ -209,10 +216,10 @@ def _link_steps(task: Task, found: Found, lowest: Array, highest: Array) -> Arra
     return steps
 
 
-def _about_readings(belief: Belief) -> list[Finding]:
+def about_readings(belief: Belief) -> list[Finding]:
     """Readings that do not fit the car: asked about before anything is turned."""
     found = []
-    for (corner, name), surprise in zip(belief.keys, belief.surprise, strict=True):
+    for (corner, name), surprise in zip(belief.keys[belief.last], belief.surprise[belief.last], strict=True):
         if abs(surprise) > SURPRISE:
             found.append(
                 Finding(
@@ -228,7 +235,7 @@ def _about_readings(belief: Belief) -> list[Finding]:
     return found
 
 
-def _about_sides(belief: Belief) -> list[Finding]:
+def about_sides(belief: Belief) -> list[Finding]:
     """Readings that would fit the car if left and right were exchanged."""
     if belief.swapped is None:
         return []
