@@ -22,6 +22,7 @@ KEYS = {
     "camber": "camber_deg",
     "toe": "toe_deg",
     "caster": "caster_deg",
+    "half_track": "half_track_mm",
     "damper_length": "damper_mm",
     "spring_length": "spring_mm",
     "stroke_share": "stroke_percent",

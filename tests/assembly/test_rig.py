@@ -15,7 +15,10 @@ from cornerwright.assembly.unknowns import UnknownList
 from cornerwright.model.parts import CORNERS
 from workshop import at_settings, car_with, example_car, random_car
 
-READINGS = ("height", "load", "camber", "toe", "caster", "damper_length", "spring_length", "stroke_share")
+READINGS = (
+    *("height", "load", "camber", "toe", "caster", "half_track"),
+    *("damper_length", "spring_length", "stroke_share"),
+)
 
 
 def assert_same(variant, road):

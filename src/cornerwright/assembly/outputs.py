@@ -29,6 +29,7 @@ CORNER_OUTPUTS = (
     "camber",
     "toe",
     "caster",
+    "half_track",
     "damper_length",
     "spring_length",
     "stroke_share",
@@ -37,11 +38,17 @@ CORNER_OUTPUTS = (
     "bump_left",
     "bind_margin",
 )
-"""Readings of one corner [SI]. `bind_margin`: wheel travel from full bump on to coil bind."""
+"""Readings of one corner [SI].
+
+`half_track`: wheel centre outboard of the body's centre plane. `bind_margin`: wheel travel from full bump on
+to coil bind."""
 
 CAR_OUTPUTS = ("cross_weight", "front_share", "left_share", "cg_height")
 
 ANGLES = ("camber", "toe", "caster")
+
+OUTBOARD = np.array([1.0, -1.0, 1.0, -1.0])
+"""Which way is outboard at each corner, along y."""
 
 
 @dataclass(frozen=True)
@@ -78,6 +85,7 @@ def outputs(variant: Variant, stance: Stance, *, gradients: bool = True) -> Outp
         "camber": heading.camber + _given(variant, "camber", stance),
         "toe": heading.toe + _given(variant, "toe", stance),
         "caster": heading.caster,
+        "half_track": OUTBOARD * kin.y.value,
         "damper_length": kin.damper.value,
         "spring_length": stance.spring_length + variant.longer,
         "stroke_share": (stance.damper_length - rig.closed) / stroke,
@@ -118,6 +126,8 @@ def outputs(variant: Variant, stance: Stance, *, gradients: bool = True) -> Outp
         )
         if name in variant.compliance:
             gradient[name] = gradient[name] + variant.compliance[name][:, :, None] * load
+    across = direct.get("y", none).value + kin.y.first @ moved[:, 3:]
+    gradient["half_track"] = OUTBOARD[:, None] * across
     gradient["spring_held"] = ends.held_gradient
     gradient["droop_left"] = moved[:, 3:] - ends.droop.gradient
     gradient["bump_left"] = _bump_gradient(ends) - moved[:, 3:]

@@ -12,7 +12,7 @@ from cornerwright.model.car import Car
 from cornerwright.model.errors import Problem, Refusal
 from cornerwright.model.parts import CornerName
 from cornerwright.model.reading import Readings
-from cornerwright.model.results import LearnResult, PlanResult
+from cornerwright.model.results_plan import LearnResult, PlanResult
 from cornerwright.model.target import Targets
 
 

@@ -10,7 +10,8 @@ from cornerwright.cli.example import DemoResult
 from cornerwright.cli.starter import NewResult
 from cornerwright.model.car import Car
 from cornerwright.model.reading import Readings
-from cornerwright.model.results import CheckResult, LearnResult, PlanResult, StandResult, TravelResult
+from cornerwright.model.results import CheckResult, StandResult, TravelResult
+from cornerwright.model.results_plan import LearnResult, PlanResult
 from cornerwright.model.target import Targets
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"

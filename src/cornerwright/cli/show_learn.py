@@ -5,7 +5,7 @@ from __future__ import annotations
 from cornerwright.cli.page import Page
 from cornerwright.cli.show import findings
 from cornerwright.drawing.lettering import figure, place_words
-from cornerwright.model.results import LearnResult
+from cornerwright.model.results_plan import LearnResult
 
 VERDICTS = {
     "fitted": "The car file and the readings agree on this car.",

@@ -12,6 +12,7 @@ from cornerwright.model.base import Document
 from cornerwright.model.corner import Corner
 from cornerwright.model.linkage import AxleLinkage
 from cornerwright.model.parts import CORNERS, Bar, CornerName, Name
+from cornerwright.model.shelf import Shelf
 from cornerwright.model.units import (
     Length,
     NonNegativeAngle,
@@ -161,6 +162,7 @@ class Car(Document):
     front: Axle
     rear: Axle
     doubt: Doubt = Doubt()
+    shelf: Shelf = Shelf()
 
     @model_validator(mode="after")
     def _body_has_weight(self) -> Car:

@@ -8,7 +8,7 @@ Theory (2005), ch. 3 (from memory).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -54,11 +54,19 @@ class Belief:
     verdict: Literal["fitted", "not converged", "does not stand", "nothing read"]
     swapped: tuple[str, str | None] | None = None
     """Place (axle or car) and reading (None: all) that fit far better with left and right exchanged."""
+    forgotten: tuple[int, ...] = ()
+    """Unknowns of parts that were changed since: as little known as before anything was read."""
 
     @property
     def _gain(self) -> Array:
         j = self.jacobian
         return np.asarray(np.linalg.solve(j @ j.T + np.diag(self.scatter**2), j).T, dtype=float)
+
+    def without(self, gone: tuple[int, ...]) -> Belief:
+        """The same with these unknowns (numbers) as they were before anything was read: their parts were changed."""
+        mean = self.mean.copy()
+        mean[list(gone)] = 0.0
+        return replace(self, mean=mean, forgotten=(*self.forgotten, *gone))
 
     def sd(self) -> Array:
         """Standard deviation (p,) of each unknown, 1 where the readings say nothing."""
@@ -82,7 +90,10 @@ class Belief:
             return self.mean + free
         # Matheron's rule: correct a prior draw by what it would have made the gauges show.
         noise = rng.standard_normal((count, len(self.keys))) * self.scatter
-        return np.asarray(self.mean + free - (free @ self.jacobian.T + noise) @ self._gain.T)
+        drawn = np.asarray(self.mean + free - (free @ self.jacobian.T + noise) @ self._gain.T)
+        gone = list(self.forgotten)
+        drawn[:, gone] = rng.standard_normal((count, len(gone)))
+        return drawn
 
 
 def learn(rig: Rig, readings: Readings | Reading | None) -> Belief:

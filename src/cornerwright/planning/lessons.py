@@ -14,7 +14,7 @@ from cornerwright.assembly.unknowns import Unknown
 from cornerwright.model.car import Car
 from cornerwright.model.parts import CORNERS
 from cornerwright.model.reading import CORNER_READINGS, Gauges, Reading, Readings
-from cornerwright.model.results import LearnResult, Lesson, NextReading
+from cornerwright.model.results_plan import LearnResult, Lesson, NextReading
 from cornerwright.model.units import KINDS
 from cornerwright.planning.learn import NUDGE, Belief, learn
 from cornerwright.planning.observe import Key, gauge_scatter, pick, zeros

@@ -9,7 +9,8 @@ from cornerwright.assembly.scene import scene_of
 from cornerwright.model.car import Car
 from cornerwright.model.errors import Refusal
 from cornerwright.model.reading import Readings
-from cornerwright.model.results import CornerScene, PlanResult
+from cornerwright.model.results import CornerScene
+from cornerwright.model.results_plan import PlanResult
 from cornerwright.model.units import LENGTH, from_document
 from cornerwright.planning.learn import learn
 from cornerwright.planning.passes import as_it_stands
