@@ -325,7 +325,7 @@ def test_the_scales_scatter_shows_in_the_cross_weight():
     read = load + 20 * rng.standard_normal((200000, 4))
     share = (read[:, 1] + read[:, 2]) / read.sum(axis=1)
     gauges = Reading().gauges.model_copy(update={"load": 20.0})
-    found = gauge_scatter(gauges, ((None, "cross_weight"), ("front_left", "spring_held")), load.sum())
+    found = gauge_scatter(gauges, ((None, "cross_weight"), ("front_left", "bind_margin")), load.sum())
     assert found[0] == pytest.approx(share.std(), rel=0.02)
     assert found[1] == 0
 

@@ -145,7 +145,7 @@ def _gauge_row(one: ByGauge) -> list[Cell]:
         place_words(one.corner),
         label(one.reading),
         (number(one.reading, one.shows), "strong"),
-        f"by the {place_words(one.adjuster)}: 1 {one.unit} is {sign}{per}",
+        f"± {number(one.reading, one.leave_within)}, by the {place_words(one.adjuster)}: 1 {one.unit} is {sign}{per}",
     ]
 
 

@@ -214,7 +214,10 @@ def _by_gauge(stage: Stage) -> str:
         name, unit = reading_words(one.reading)
         decimals = DECIMALS[unit]
         per = figure(one.per_unit, decimals, True)
-        found.append(f"{place_words(one.corner)} {name} {figure(one.shows, decimals)} (1 {one.unit}: {per})")
+        found.append(
+            f"{place_words(one.corner)} {name} {figure(one.shows, decimals)} ± "
+            f"{figure(one.leave_within, decimals)} (1 {one.unit}: {per})"
+        )
     return f"Turn on until the gauge shows: {'; '.join(found)}." if found else ""
 
 

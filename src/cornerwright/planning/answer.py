@@ -48,6 +48,8 @@ class Planned:
     unread: Array
     """(k, q) the same if nothing is read between the stages"""
     draw_keys: tuple[Key, ...]
+    leave: Array
+    """(t,) how far off each gauge may be at its stage without anything being turned [SI]"""
     settling: Array
     """(q, 4) what friction may move each reading"""
     parts: tuple[PartChange, ...] = ()
@@ -131,6 +133,7 @@ def staged(planned: Planned) -> tuple[tuple[Move, ...], tuple[Stage, ...]]:
     rig, chosen = planned.rig, planned.chosen
     place = {k: stage_of(rig, slot, k, chosen.at) for k, slot in enumerate(rig.slots) if chosen.steps[k] != 0}
     trims = chosen.sought.trims(chosen.at) if place else ()
+    leave = dict(zip(trims, planned.leave, strict=True)) if trims else {}
     moves: list[Move] = []
     stages: list[Stage] = []
     settings = rig.settings.copy()
@@ -152,7 +155,9 @@ def staged(planned: Planned) -> tuple[tuple[Move, ...], tuple[Stage, ...]]:
                     title=text.title,
                     tasks=_tasks(text, planned),
                     check=text.check,
-                    by_gauge=tuple(_by_gauge(rig, trim, after) for trim in own) if after is not None else (),
+                    by_gauge=tuple(_by_gauge(rig, trim, leave[trim], after) for trim in own)
+                    if after is not None
+                    else (),
                     predicted={} if after is None else _after(after),
                 )
             )
@@ -191,7 +196,7 @@ def _tasks(text: StageText, planned: Planned) -> tuple[str, ...]:
     )
 
 
-def _by_gauge(rig: Rig, trim: Trim, after: Outputs) -> ByGauge:
+def _by_gauge(rig: Rig, trim: Trim, leave: float, after: Outputs) -> ByGauge:
     corner, name = trim.key
     assert corner is not None  # angles are a corner's
     slot = rig.slots[trim.adjuster]
@@ -201,6 +206,7 @@ def _by_gauge(rig: Rig, trim: Trim, after: Outputs) -> ByGauge:
         adjuster=slot.short,
         reading=key_of(name),
         shows=shown(after.corner[name][0, CORNERS.index(corner)], kind),
+        leave_within=shown(leave, kind),
         per_unit=shown(trim.per_travel * slot.adjuster.unit_travel, kind),
         unit=slot.adjuster.unit,
     )

@@ -107,11 +107,13 @@ def _planned(chosen: Chosen, before: Outputs, parts: tuple[PartChange, ...]) -> 
     """The chosen moves with the cars they may lead to."""
     sought, keys = chosen.sought, all_keys(chosen.final)
     unread = sought.drawn(chosen.settings, keys)
+    draws, leave = sought.settled(unread, keys, chosen.at)
     return Planned(
         chosen=chosen,
         before=before,
-        draws=sought.settled(unread, keys, chosen.at),
+        draws=draws,
         unread=unread,
+        leave=leave,
         draw_keys=keys,
         settling=sought.settling(chosen.settings, keys),
         parts=parts,

@@ -106,15 +106,18 @@ class Sought:
         """(r, 4) what the readings after the pass move when friction holds a wheel off its rest."""
         return settling(self.rig, settings, self.belief.mean[None], self.loose, keys, self.gauges.friction)
 
-    def settled(self, draws: Array, keys: tuple[Key, ...], at: Outputs) -> Array:
-        """(k, r) readings of drawn cars when the stages were done as the plan says, before they are read again."""
+    def settled(self, draws: Array, keys: tuple[Key, ...], at: Outputs) -> tuple[Array, Array]:
+        """(k, r) readings of drawn cars when the stages were done as the plan says, before they are read again.
+
+        Also how far off each gauge may be without anything being turned (t,) [SI].
+        """
         trims = self.trims(at)
         return trimmed(self.rig, trims, draws, keys, at, pick(at, keys)[0], self.scatter(keys))
 
     def sigma(self, settings: Array, keys: tuple[Key, ...]) -> Array:
         """(r,) standard deviation of each reading as the gauge will show it after the pass."""
         _, at = self.at(settings, gradients=self.read_between)
-        spread = np.nanvar(self.settled(self.drawn(settings, keys, FEWER), keys, at), axis=0)
+        spread = np.nanvar(self.settled(self.drawn(settings, keys, FEWER), keys, at)[0], axis=0)
         friction = (self.settling(settings, keys) ** 2).sum(axis=1)
         return np.asarray(np.sqrt(spread + self.scatter(keys) ** 2 + friction))
 
