@@ -37,6 +37,9 @@ SettingText = Annotated[float | str, Field(union_mode="left_to_right")]
 """A travel as the car file writes it: a number of mm, or a text ("3 notch", "1/2 in")."""
 
 
+CheckedName = Annotated[str, Field(pattern=rf"^(({'|'.join(CORNERS)})\.({'|'.join(CORNER_READINGS)})|cg_height)$")]
+
+
 class CornerScatter(Document):
     """Standard deviation of single readings that differs from what the gauge usually has."""
 
@@ -117,6 +120,8 @@ class Reading(Document):
 
     What is not named stands as in the car file. Earlier passes teach only if their settings are known.
     """
+    checked: Annotated[tuple[CheckedName, ...], Field(max_length=60)] = ()
+    """Readings that were read again and are right, however unlikely: `front_left.height`, `cg_height`."""
     front_left: CornerReadings = CornerReadings()
     front_right: CornerReadings = CornerReadings()
     rear_left: CornerReadings = CornerReadings()

@@ -8,7 +8,7 @@ Theory (2005), ch. 3 (from memory).
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 import numpy as np
@@ -19,12 +19,15 @@ from cornerwright.assembly.rig import Rig
 from cornerwright.model.reading import Reading, Readings
 from cornerwright.planning.observe import Key, Observations, pick, settling, zeros
 from cornerwright.planning.passes import Taken, taken_passes
-from cornerwright.planning.slips import SURPRISE, surprises, swapped_sides
+from cornerwright.planning.slips import SURPRISE, likely_slip, surprises, swapped_sides
 
 Array = NDArray[np.float64]
 
 NUDGE = 1e-3
 """Step of the differences by the unknowns, in standard deviations: it costs the fit a thousandth of its slopes."""
+
+NOT_BELIEVED = 1e4
+"""By how much more a reading that looks like a slip is taken to scatter."""
 
 ROUNDS = 12
 SETTLED = 1e-4
@@ -58,6 +61,10 @@ class Belief:
     verdict: Literal["fitted", "not converged", "does not stand", "nothing read"]
     swapped: tuple[str, str | None] | None = None
     """Place (axle or car) and reading (None: all) that fit far better with left and right exchanged."""
+    aside: NDArray[np.bool_] = field(default_factory=lambda: np.zeros(0, dtype=bool))
+    """(r,) readings that look like slips and are not believed until they are `checked`"""
+    slips: dict[int, str | None] = field(default_factory=dict)
+    """What kind of slip each of those may be, by its number, in words."""
 
     @property
     def _gain(self) -> Array:
@@ -131,6 +138,7 @@ def learn(rig: Rig, readings: Readings | Reading | None) -> Belief:
     starts: list[Array | None] = [None] * len(passes)
     verdict: Literal["fitted", "not converged", "does not stand"] = "not converged"
     surprise, swapped = np.zeros(len(read.keys)), None
+    aside, slips = np.zeros(len(read.keys), dtype=bool), dict[int, str | None]()
     value, jacobian = np.zeros(len(read.keys)), np.zeros((len(read.keys), z.size))
     for turn in range(ROUNDS):
         value, jacobian = _predicted(rig, z, passes, starts)
@@ -141,6 +149,11 @@ def learn(rig: Rig, readings: Readings | Reading | None) -> Belief:
         gap = read.value - value
         if turn == 0:
             surprise, swapped = _slips(passes, read, value, inner)
+            aside = (np.abs(surprise) > SURPRISE) & ~np.array([one for taken in passes for one in taken.checked])
+            slips = {k: likely_slip(read, k, gap, inner, aside) for k in np.flatnonzero(aside).tolist()}
+            # What looks like a slip is asked about, not believed.
+            noise[np.diag_indices_from(noise)] += np.where(aside, (NOT_BELIEVED * read.scatter) ** 2, 0.0)
+            inner = jacobian @ jacobian.T + noise
         new = jacobian.T @ np.linalg.solve(inner, gap + jacobian @ z)
         change = np.abs(new - z).max()
         # The model is mildly curved: a step of several standard deviations is taken in parts.
@@ -161,6 +174,8 @@ def learn(rig: Rig, readings: Readings | Reading | None) -> Belief:
         surprise=surprise,
         verdict=verdict,
         swapped=swapped,
+        aside=aside,
+        slips=slips,
     )
 
 

@@ -177,19 +177,25 @@ def _known(
 def about_readings(belief: Belief) -> list[Finding]:
     """Readings that do not fit the car: asked about before anything is turned."""
     found = []
-    for (corner, name), surprise in zip(belief.keys[belief.last], belief.surprise[belief.last], strict=True):
-        if abs(surprise) > SURPRISE:
-            found.append(
-                Finding(
-                    level="warning",
-                    place=corner or "car",
-                    about="reading",
-                    says=f"the {name.replace('_', ' ')} read is far from what the car file and the other readings "
-                    "lead one to expect",
-                    do="read it again before turning anything: a slip, another unit, left and right "
-                    "swapped? If it is right, the car file is wrong there",
-                )
+    for k in range(belief.last.start, belief.last.stop):
+        if abs(belief.surprise[k]) <= SURPRISE:
+            continue
+        corner, name = belief.keys[k]
+        full = f"{corner}.{name}" if corner else name
+        slip = belief.slips.get(k)
+        guess = f"{slip}?" if slip else "a slip, another unit, left and right swapped?"
+        used = "; it was not used" if belief.aside[k] else ""
+        again = f" If it is right, name it under `checked: [{full}]`: then the car file is wrong there."
+        found.append(
+            Finding(
+                level="warning",
+                place=corner or "car",
+                about="reading",
+                says=f"the {name.replace('_', ' ')} read is far from what the car file and the other readings "
+                f"lead one to expect{used}",
+                do=f"read it again before turning anything: {guess}{again if belief.aside[k] else ''}",
             )
+        )
     return found
 
 
