@@ -21,17 +21,6 @@ COS30 = math.cos(math.pi / 6.0)
 FULL_USE = 0.9
 """Share of the yield stress that tightening by torque is allowed to use (VDI 2230)."""
 
-CLASSES: dict[str, tuple[float, float]] = {
-    "A": (0.04, 0.10),
-    "B": (0.08, 0.16),
-    "C": (0.14, 0.24),
-    "D": (0.20, 0.35),
-    "E": (0.30, 0.45),
-}
-"""Friction in thread and under the head by class. A: waxed or lubricated with solid lubricant; B: plain or zinc,
-oiled as delivered; C: dry, hot galvanised; D, E: dry on stainless or aluminium. VDI 2230 table A5 (E is open
-above; 0.45 is ours)."""
-
 ALPHA: dict[str, tuple[float, float]] = {
     "yield": (1.2, 1.4),
     "angle": (1.2, 1.4),
@@ -79,7 +68,9 @@ def ball_seat(mean: float, radius: float) -> Seat:
     return Seat(mean, math.sqrt(max(0.0, 1.0 - (mean / 2.0 / radius) ** 2)))
 
 
-def torque_per_clamp(diameter: ArrayLike, pitch: ArrayLike, thread: ArrayLike, head: ArrayLike, arm: ArrayLike) -> Array:
+def torque_per_clamp(
+    diameter: ArrayLike, pitch: ArrayLike, thread: ArrayLike, head: ArrayLike, arm: ArrayLike
+) -> Array:
     """Tightening torque over clamp [m], P/(2 pi) + mu_G d2/(2 cos 30) + mu_K arm; arguments broadcast.
 
     diameter, pitch of the thread [m]; friction in the thread and under the head [1]; arm of the head's friction
@@ -113,9 +104,7 @@ def yield_share(
     clamp: ArrayLike, diameter: ArrayLike, pitch: ArrayLike, yields: ArrayLike, thread: ArrayLike, form: Form = "M"
 ) -> Array:
     """Share of the yield stress [1] that tightening to this clamp [N] uses; the inverse of `permitted_clamp`."""
-    return np.asarray(
-        np.asarray(clamp, dtype=float) / permitted_clamp(diameter, pitch, yields, thread, form, use=1.0)
-    )
+    return np.asarray(np.asarray(clamp, dtype=float) / permitted_clamp(diameter, pitch, yields, thread, form, use=1.0))
 
 
 @dataclass(frozen=True)
@@ -154,7 +143,7 @@ def clamp_from_torque(
 def clamp_at_yield(
     diameter: float, pitch: float, yields: float, thread: tuple[float, float], alpha: float, form: Form = "M"
 ) -> Band:
-    """Clamp [N] of a bolt tightened until it yields, or nearly, by an angle: its own strength and friction say how much.
+    """Clamp [N] of a bolt tightened until it yields, or by an angle to nearly there: its strength says how much.
 
     The least is at yield with the highest friction in the thread; the greatest is alpha times that at the most,
     the bolts being stronger than their class promises. Source: VDI 2230, section 5.4.3.
@@ -165,18 +154,22 @@ def clamp_at_yield(
     return Band(low, max(low, middle), max(low * alpha, middle))
 
 
-def scatter(alpha: ArrayLike) -> Array | float:
+def scatter(alpha: float) -> float:
     """Half of the scatter over the mean clamp, (alpha - 1)/(alpha + 1): an identity."""
-    ratio = np.asarray(alpha, dtype=float)
-    share = (ratio - 1.0) / (ratio + 1.0)
-    return float(share) if share.ndim == 0 else share
+    return (alpha - 1.0) / (alpha + 1.0)
 
 
 # ------------------------------------------------------------------- what is left after settling
 
 
 def bolt_resilience(
-    diameter: float, pitch: float, grip: float, shank: float, modulus: float = 205e9, tapped: bool = True, form: Form = "M"
+    diameter: float,
+    pitch: float,
+    grip: float,
+    shank: float,
+    modulus: float = 205e9,
+    tapped: bool = True,
+    form: Form = "M",
 ) -> float:
     """How far a bolt stretches per newton [m/N]: head, shank, free thread, engaged thread and nut.
 
@@ -257,3 +250,35 @@ def pattern_slip_safety(clamp: float, count: int, grip: float, radius: float, fo
     """
     use = (force + moment / radius) / (clamp * count * grip) if clamp > 0 else math.inf
     return math.inf if use <= 0 else 1.0 / use
+
+
+# ------------------------------------------------------------------- usual heads and holes
+
+HEXAGON = {
+    4: 5.88, 5: 6.88, 6: 8.88, 8: 11.63, 10: 14.63, 12: 16.63, 14: 19.64, 16: 22.49, 18: 25.34, 20: 28.19, 22: 31.71,
+    24: 33.61,
+}  # fmt: skip
+"""Least diameter of the face under a hexagon head [mm] by thread diameter [mm] (ISO 4014, from memory)."""
+
+CLEARANCE = {
+    4: 4.5,
+    5: 5.5,
+    6: 6.6,
+    8: 9.0,
+    10: 11.0,
+    12: 13.5,
+    14: 15.5,
+    16: 17.5,
+    18: 20.0,
+    20: 22.0,
+    22: 24.0,
+    24: 26.0,
+}
+"""Medium clearance hole [mm] by thread diameter [mm] (ISO 273, from memory)."""
+
+
+def usual_head(diameter: float) -> tuple[float, float]:
+    """Diameter of a hexagon head's face and of its clearance hole [m]; between the sizes of the tables 1.4 d, 1.1 d."""
+    size = round(diameter * 1e3, 6)
+    face, hole = HEXAGON.get(size, 1.4 * size), CLEARANCE.get(size, 1.1 * size)  # type: ignore[call-overload]
+    return float(face) * 1e-3, float(hole) * 1e-3

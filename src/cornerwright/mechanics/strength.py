@@ -61,17 +61,17 @@ class Body(NamedTuple):
 
 BODIES: dict[str, Body] = {
     "mild_steel": Body(400 * MPA, 205e9, 490 * MPA, 1.0, "mild steel"),
-    "steel": Body(600 * MPA, 205e9, 630 * MPA, 1.0, "forged or rolled steel, as hubs are"),
-    "tempered_steel": Body(900 * MPA, 205e9, 770 * MPA, 1.0, "quenched and tempered steel"),
+    "steel": Body(600 * MPA, 205e9, 630 * MPA, 1.0, "steel"),
+    "tempered_steel": Body(900 * MPA, 205e9, 770 * MPA, 1.0, "tempered steel"),
     "stainless": Body(500 * MPA, 195e9, 460 * MPA, 1.0, "stainless steel"),
     "cast_iron": Body(250 * MPA, 110e9, 850 * MPA, 1.5, "grey cast iron"),
     "nodular_iron": Body(400 * MPA, 169e9, 600 * MPA, 1.25, "nodular cast iron"),
     "cast_aluminium": Body(230 * MPA, 72e9, 220 * MPA, 2.0, "cast aluminium"),
-    "aluminium": Body(310 * MPA, 70e9, 360 * MPA, 2.0, "rolled or forged aluminium, heat treated"),
+    "aluminium": Body(310 * MPA, 70e9, 360 * MPA, 2.0, "aluminium"),
     "magnesium": Body(200 * MPA, 45e9, 180 * MPA, 2.5, "cast magnesium"),
 }
-"""Low values of common grades, from memory of VDI 2230 table A9 and of the materials' standards: where the part's
-own strength is known, it is to be given."""
+"""Low values of common grades (steel: rolled or forged, as hubs are; aluminium: wrought, heat treated), from memory
+of VDI 2230 table A9 and of the materials' standards: where the part's own strength is known, it is to be given."""
 
 NUT_STRENGTH: dict[str, tuple[str, float]] = {
     "8": ("8.8", 800 * MPA),

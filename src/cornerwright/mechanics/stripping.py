@@ -1,6 +1,7 @@
 """Threads that tear out: shear areas, the engagement as strong as the bolt, which of the two threads goes first.
 
-Lengths [m], areas [m2], stresses [Pa], forces [N]. Proof: tests/outside/test_fed_std_h28_2b.py, test_vdi_2230_stripping.py.
+Lengths [m], areas [m2], stresses [Pa], forces [N]. Proofs: tests/outside/test_fed_std_h28_2b.py,
+test_vdi_2230.py.
 """
 
 from __future__ import annotations
@@ -53,7 +54,9 @@ def shear_areas(limits: Limits, pitch: float) -> tuple[float, float]:
     return outer, inner
 
 
-def stripping(limits: Limits, pitch: float, engagement: float, outer_strength: float, inner_strength: float) -> Stripping:
+def stripping(
+    limits: Limits, pitch: float, engagement: float, outer_strength: float, inner_strength: float
+) -> Stripping:
     """Loads that tear the threads out of a length of full engagement [m]; strengths: tensile [Pa].
 
     Source: FED-STD-H28/2B, shear strength 0.6 of tensile strength.

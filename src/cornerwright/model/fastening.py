@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from cornerwright.model.base import Document
-from cornerwright.model.thread import Friction, PropertyClass, Thread
+from cornerwright.model.thread import Friction, PropertyClass, Thread, check_class
 from cornerwright.model.units import (
     Angle,
     NonNegativeLength,
@@ -120,6 +120,7 @@ class WheelFastening(Document):
 
     @model_validator(mode="after")
     def _belongs_together(self) -> WheelFastening:
+        check_class(self.property_class, self.thread)
         if self.held_by == "stud" and self.nut_thread is None:
             raise ValueError("with studs give nut_thread: the full thread in the nut, outwards from its seat")
         if self.held_by == "bolt" and (self.nut_thread is not None or self.nut_room is not None or self.nut_behind):

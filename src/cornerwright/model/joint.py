@@ -10,7 +10,7 @@ from cornerwright.model.adjuster import MemberName
 from cornerwright.model.base import Document
 from cornerwright.model.fastening import BodyName, Tightening
 from cornerwright.model.parts import Name
-from cornerwright.model.thread import PropertyClass, Thread
+from cornerwright.model.thread import PropertyClass, Thread, check_class
 from cornerwright.model.units import Force, NonNegativeLength, PositiveAngle, PositiveLength, PositiveStress
 
 BoltTolerance = Literal["6g", "6h", "6e", "6f", "4h", "5g", "8g", "2A", "3A"]
@@ -95,6 +95,7 @@ class Joint(Document):
 
     @model_validator(mode="after")
     def _belongs_together(self) -> Joint:
+        check_class(self.property_class, self.thread)
         if (self.kind == "rod_end") != (self.rod_end is not None):
             raise ValueError("a joint of kind rod_end has the group rod_end, no other has it")
         if self.length is not None and self.plain >= self.length:

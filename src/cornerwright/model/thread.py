@@ -12,8 +12,6 @@ from pydantic import BeforeValidator, GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema, core_schema
 
-from cornerwright.mechanics.bolting import CLASSES
-from cornerwright.mechanics.strength import BOLTS
 from cornerwright.model.units import LENGTH, describe, from_document, to_document, unfit
 
 METRIC: dict[str, tuple[float, ...]] = {
@@ -35,6 +33,23 @@ INCH: dict[str, tuple[str, int, int | None]] = {
     "7/8": ("7/8", 9, 14), "1": ("1", 8, 12),
 }  # fmt: skip
 """Diameter [in], threads per inch coarse (UNC) and fine (UNF), by size (ASME B1.1, from memory)."""
+
+LARGEST: dict[str, float] = {
+    "4.6": 0.039, "4.8": 0.039, "5.6": 0.039, "5.8": 0.039, "6.8": 0.039, "8.8": 0.039, "9.8": 0.016,
+    "10.9": 0.039, "12.9": 0.039, "A2-50": 0.039, "A2-70": 0.024, "A4-80": 0.024, "grade 5": 0.0254, "grade 8": 0.0381,
+}  # fmt: skip
+"""Largest diameter [m] for which a class of bolt says how strong it is."""
+
+FRICTION_CLASSES: dict[str, tuple[float, float]] = {
+    "A": (0.04, 0.10),
+    "B": (0.08, 0.16),
+    "C": (0.14, 0.24),
+    "D": (0.20, 0.35),
+    "E": (0.30, 0.45),
+}
+"""Friction in thread and under the head by class. A: waxed or lubricated with solid lubricant; B: plain or zinc,
+oiled as delivered; C: dry, hot galvanised; D, E: dry on stainless or aluminium. VDI 2230 table A5, from memory (E is
+open above; 0.45 is ours)."""
 
 THREAD_WORDS = "a thread such as M12x1.5, M12 (coarse pitch) or 1/2-20 UNF, with LH at the end for a left-hand one"
 
@@ -123,7 +138,7 @@ def _inch(value: str, match: re.Match[str], left: bool) -> Thread:
     series = {"UNC": coarse, "UNF": fine}
     count = int(match["count"]) if match["count"] else series.get(match["series"] or "")
     listed = f"{size} is made as {size}-{coarse} UNC" + (f" or {size}-{fine} UNF" if fine else "")
-    if count not in (coarse, fine) or (match["series"] in series and series[match["series"]] != count):
+    if count is None or count not in (coarse, fine) or (match["series"] in series and series[match["series"]] != count):
         raise unfit(describe(value), f"a thread that is made: {listed}")
     name = "UNC" if count == coarse else "UNF"
     millimetres = Fraction(inches) * Fraction(254, 10)
@@ -148,17 +163,24 @@ def _read_class(value: object) -> object:
     """A bolt's class as text: a file may hold 8.8 as a number."""
     text = f"{value}" if isinstance(value, int | float | str) and not isinstance(value, bool) else ""
     plain = " ".join(text.strip().split())
-    known = {name.casefold(): name for name in BOLTS}
+    known = {name.casefold(): name for name in LARGEST}
     found = known.get(plain.casefold()) or known.get(plain.casefold().replace("gr ", "grade "))
     if found is None:
-        raise unfit(describe(value), f"a bolt's class: {_either(list(BOLTS))}")
+        raise unfit(describe(value), f"a bolt's class: {_either(list(LARGEST))}")
     return found
+
+
+def check_class(marking: str | None, thread: Thread) -> None:
+    """Raise ValueError where a class says nothing of bolts as thick as this thread."""
+    if marking is not None and thread.diameter > LARGEST[marking] + 1e-9:
+        most = to_document(LARGEST[marking], LENGTH)
+        raise ValueError(f"class {marking} says nothing of {thread.text}: it goes up to {most:g} mm")
 
 
 PropertyClass = Annotated[
     str,
     BeforeValidator(_read_class),
-    WithJsonSchema({"anyOf": [{"enum": list(BOLTS)}, {"type": "number"}], "description": "the bolt's class"}),
+    WithJsonSchema({"anyOf": [{"enum": list(LARGEST)}, {"type": "number"}], "description": "the bolt's class"}),
 ]
 """What stands on the bolt's head: 8.8, 10.9, 12.9, A2-70, grade 8."""
 
@@ -168,14 +190,14 @@ FRICTION_WORDS = "a friction from 0.03 to 0.6 such as 0.12, a range [0.10, 0.16]
 
 def _read_friction(value: object) -> object:
     """Least and greatest friction."""
-    if isinstance(value, str) and value.strip().upper() in CLASSES:
-        return CLASSES[value.strip().upper()]
+    if isinstance(value, str) and value.strip().upper() in FRICTION_CLASSES:
+        return FRICTION_CLASSES[value.strip().upper()]
     if isinstance(value, Mapping | str | bool) or value is None:
         raise unfit(describe(value), FRICTION_WORDS)
     both = list(value) if isinstance(value, list | tuple) else [value, value]
     if len(both) != 2 or not all(isinstance(one, int | float) and not isinstance(one, bool) for one in both):
         raise unfit(describe(value), FRICTION_WORDS)
-    low, high = (float(one) for one in both)
+    low, high = float(both[0]), float(both[1])
     if not (math.isfinite(low) and math.isfinite(high) and 0.03 <= low <= high <= 0.6):
         raise unfit(f"the friction {low:g} to {high:g}", FRICTION_WORDS)
     return (low, high)
@@ -191,7 +213,7 @@ Friction = Annotated[
             "anyOf": [
                 _FRICTION_NUMBER,
                 {"type": "array", "items": _FRICTION_NUMBER, "minItems": 2, "maxItems": 2},
-                {"enum": list(CLASSES)},
+                {"enum": list(FRICTION_CLASSES)},
             ],
             "description": FRICTION_WORDS,
         }
