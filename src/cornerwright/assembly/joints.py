@@ -132,8 +132,8 @@ def nut_tensile(property_class: str | None) -> float:
         if bolt == property_class:
             return strength
     if property_class in ("grade 8",):
-        return NUT_STRENGTH["10"][1]
-    return NUT_STRENGTH["8"][1]
+        return NUT_STRENGTH[10][1]
+    return NUT_STRENGTH[8][1]
 
 
 def _thread_body(joint: Joint, with_nut: bool, assumed: list[str]) -> tuple[Body, float]:

@@ -73,10 +73,10 @@ BODIES: dict[str, Body] = {
 """Low values of common grades (steel: rolled or forged, as hubs are; aluminium: wrought, heat treated), from memory
 of VDI 2230 table A9 and of the materials' standards: where the part's own strength is known, it is to be given."""
 
-NUT_STRENGTH: dict[str, tuple[str, float]] = {
-    "8": ("8.8", 800 * MPA),
-    "10": ("10.9", 1000 * MPA),
-    "12": ("12.9", 1200 * MPA),
+NUT_STRENGTH: dict[int, tuple[str, float]] = {
+    8: ("8.8", 800 * MPA),
+    10: ("10.9", 1000 * MPA),
+    12: ("12.9", 1200 * MPA),
 }
 """Nuts by their class: the strongest bolt they are meant for, and the strength of their thread taken [Pa]
 (the class times 100 MPa: the stress of the bolt that a full nut holds; ISO 898-2, from memory)."""

@@ -61,7 +61,7 @@ class Joint(Document):
     """What the thread is cut into; a nut's is by its class."""
     strength: PositiveStress | None = None
     """Tensile strength of that [Pa], where it is known."""
-    nut_class: Literal["8", "10", "12"] | None = None
+    nut_class: Literal[8, 10, 12] | None = None
     nut: PositiveLength | None = None
     """Full thread in the nut; None: 0.8 d."""
     engagement: PositiveLength | None = None

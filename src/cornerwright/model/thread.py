@@ -194,7 +194,7 @@ def _read_friction(value: object) -> object:
         return FRICTION_CLASSES[value.strip().upper()]
     if isinstance(value, Mapping | str | bool) or value is None:
         raise unfit(describe(value), FRICTION_WORDS)
-    both = list(value) if isinstance(value, list | tuple) else [value, value]
+    both: list[Any] = list(value) if isinstance(value, list | tuple) else [value, value]
     if len(both) != 2 or not all(isinstance(one, int | float) and not isinstance(one, bool) for one in both):
         raise unfit(describe(value), FRICTION_WORDS)
     low, high = float(both[0]), float(both[1])

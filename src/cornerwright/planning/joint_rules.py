@@ -33,6 +33,7 @@ class About:
         self.words = words
 
     def __call__(self, level: str, about: str, says: str, do: str | None = None) -> Finding:
+        """Return a finding about this joint."""
         told = f"{self.words}: {says}" if self.words else says
         return Finding.model_validate({"level": level, "place": self.place, "about": about, "says": told, "do": do})
 

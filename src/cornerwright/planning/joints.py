@@ -139,7 +139,7 @@ def _wheel_answer(car: Car, name: CornerName, corner: Corner) -> JointAnswer:
     assert part is not None  # asked before
     stack = stack_of(part, spacer_of(corner))
     facts = facts_of(frame_of_wheel(stack))
-    tell = About(name, "")
+    tell = About(name, "wheel")
     holds = None if facts.band is None else moments(car, name, stack, facts.band.middle)
     found = [
         *joint_rules.wheel_holds(tell, facts, stack, holds),
