@@ -364,7 +364,7 @@ def wheel_holds(tell: About, facts: Facts, stack: Stack, holds: tuple[float, flo
                 "nuts with more thread",
             )
         if short > EPSILON:
-            over = f"a spacer of {mm(stack.spacer)} and a wheel of {mm(part.pad)}"
+            over = f"a spacer of {mm(stack.spacer)} and a wheel pad of {mm(part.pad)}"
             yield tell(
                 "limit",
                 "stud" if part.held_by == "stud" else "bolt",
