@@ -12,7 +12,9 @@ from hypothesis import strategies as st
 from cornerwright.mechanics import bolting
 from cornerwright.mechanics.threads import core_diameter, pitch_diameter, stress_area, stress_diameter
 
-THREADS = st.sampled_from([(6, 1.0), (8, 1.25), (8, 1.0), (10, 1.5), (10, 1.25), (12, 1.75), (12, 1.5), (14, 1.5), (16, 2.0)])
+THREADS = st.sampled_from(
+    [(6, 1.0), (8, 1.25), (8, 1.0), (10, 1.5), (10, 1.25), (12, 1.75), (12, 1.5), (14, 1.5), (16, 2.0)]
+)
 FRICTION = st.floats(0.04, 0.4)
 FORMS = st.sampled_from(["M", "UN"])
 
@@ -51,7 +53,9 @@ def test_more_friction_takes_more_torque_and_leaves_less_clamp_to_the_bolt(threa
     assert float(bolting.permitted_clamp(*places, 640e6, in_thread + more)) < slippery
 
 
-@given(THREADS, st.tuples(FRICTION, FRICTION).map(sorted), st.floats(5.0, 300.0), st.floats(1.0, 4.0), st.floats(1.0, 1.5))
+@given(
+    THREADS, st.tuples(FRICTION, FRICTION).map(sorted), st.floats(5.0, 300.0), st.floats(1.0, 4.0), st.floats(1.0, 1.5)
+)
 def test_a_wider_range_of_friction_or_a_worse_method_never_narrows_the_clamp(thread, friction, torque, alpha, worse):
     places = metres(thread)
     low, high = friction

@@ -89,7 +89,9 @@ def test_frictions(value, told):
     assert Holder(friction=value).friction == told
 
 
-@pytest.mark.parametrize("value", ["F", 0.0, 1.2, [0.2, 0.1], [0.1], [0.1, "x"], True, None, {"low": 0.1}, float("nan")])
+@pytest.mark.parametrize(
+    "value", ["F", 0.0, 1.2, [0.2, 0.1], [0.1], [0.1, "x"], True, None, {"low": 0.1}, float("nan")]
+)
 def test_a_friction_that_is_none(value):
     assert "a friction from 0.03 to 0.6" in refused(Holder, friction=value)
 

@@ -1,4 +1,4 @@
-"""Published: ASME B1.1, unified inch threads: limits of classes 2A and 2B [in], tensile stress areas [in2]; from memory."""
+"""Published: ASME B1.1, unified inch threads: limits of classes 2A and 2B [in], stress areas [in2]; from memory."""
 
 import pytest
 

@@ -90,7 +90,9 @@ def test_too_short_a_stud_says_how_much_longer():
 
 
 @pytest.mark.parametrize(
-    "seat", [{"form": "ball", "radius": 13}, {"form": "cone", "angle": 90}, {"form": "flat"}], ids=lambda one: one["form"]
+    "seat",
+    [{"form": "ball", "radius": 13}, {"form": "cone", "angle": 90}, {"form": "flat"}],
+    ids=lambda one: one["form"],
 )
 def test_the_wrong_seat(seat):
     (one,) = told(FRONT, "seat", nut_seat=seat)
@@ -183,7 +185,9 @@ def test_a_bolt_that_bottoms():
 def test_too_little_thread_in_aluminium():
     found = told(CLAMP, "thread", depth=12, blind=False, into="aluminium")
     assert found[0].level == "limit"
-    assert "only 12.0 mm (9.6 turns) of M10x1.25 are in; 20.0 mm (16.0 turns) are asked for in aluminium" in found[0].says
+    assert (
+        "only 12.0 mm (9.6 turns) of M10x1.25 are in; 20.0 mm (16.0 turns) are asked for in aluminium" in found[0].says
+    )
 
 
 def test_a_thread_that_tears_out_before_it_clamps():
