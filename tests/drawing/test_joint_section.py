@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from functools import cache
 
 import pytest
 from drawing_samples import WORDS, check_lettering, words_of
@@ -19,6 +20,7 @@ from shared import PROJECT
 CARS = {name: cw.load_car(PROJECT / "examples" / name / "car.yaml") for name in ("tarn_fell", "skerry_nine")}
 
 
+@cache
 def joint_of(name: str, place: str = "front_left") -> JointAnswer:
     return cw.joints(CARS[name], f"{place}.fastening").joints[0]
 

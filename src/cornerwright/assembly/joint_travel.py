@@ -4,30 +4,40 @@ from __future__ import annotations
 
 import numpy as np
 
-from cornerwright.assembly.travel import travel
-from cornerwright.model.car import Car
+from cornerwright.assembly.point_travel import Asked, quantities_of, side_of
+from cornerwright.assembly.rig import Variant
+from cornerwright.assembly.window import window
 from cornerwright.model.parts import CORNERS, CornerName
-from cornerwright.model.units import ANGLE, LENGTH, from_document
 
 LIFTS_LOOKED_AT = 9
+"""Lifts from full droop to full bump at which joints are looked at."""
+
+PREFIX = "joint "
+"""What a quantity of travel is called that is the angle of a joint."""
 
 
-def greatest_angles(car: Car, corner: CornerName) -> dict[str, float]:
-    """Greatest angle [rad] of each joint of this corner, by its name; empty with a jack table.
+def greatest_angles(variant: Variant, corner: CornerName) -> dict[str, float]:
+    """Greatest angle [rad] of each joint of this corner of the first variant, by its name; empty with a jack table.
 
-    From the damper right out to right in, with the rack in the middle and at both locks.
+    From full droop to full bump, both wheels together, with the rack in the middle and at both locks; poses that
+    cannot be reached are left out.
     """
-    if car.corners[corner].table is not None:
+    which = CORNERS.index(corner)
+    side = side_of(variant, which)
+    if side is None:
         return {}
-    bounds = travel(car, corner, [0.0])
-    low, high = bounds.lowest_mm, bounds.highest_mm
-    low = low if bounds.damper_out_mm is None else max(low, bounds.damper_out_mm)
-    high = high if bounds.full_bump_mm is None else min(high, bounds.full_bump_mm)
-    rack = car.axles[CORNERS.index(corner) // 2].rack
-    locks = None if rack is None else np.array([-rack.travel, 0.0, rack.travel])
-    lifts = np.linspace(from_document(low, LENGTH), from_document(high, LENGTH), LIFTS_LOOKED_AT)
-    most: dict[str, float] = {}
-    for row in travel(car, corner, lifts, steer=locks).rows:
-        for name, angle in row.joints_deg.items():
-            most[name] = max(most.get(name, 0.0), from_document(angle, ANGLE))
-    return most
+    reach = [float(end[which % 2]) for end in variant.motions[which // 2].reach()]
+    ends = window(variant, gradients=False)
+    for place, end in enumerate((ends.droop, ends.bump)):
+        lift = float(end.lift[0, which])
+        if np.isfinite(lift):
+            reach[place] = lift
+    rack = variant.rig.car.axles[which // 2].rack
+    steers = np.zeros(1) if rack is None or not side.mechanism.steers else np.array([-rack.travel, 0.0, rack.travel])
+    lifts = np.linspace(reach[0], reach[1], LIFTS_LOOKED_AT)
+    values, _ = quantities_of(variant, Asked.grid(which, lifts, steers, (1.0, 1.0), 0.0))
+    return {
+        name.removeprefix(PREFIX): float(np.nanmax(angles))
+        for name, angles in values.items()
+        if name.startswith(PREFIX) and np.isfinite(angles).any()
+    }

@@ -11,6 +11,7 @@ from pydantic import ValidationError
 from cornerwright.assembly.joint_answer import answer_of, shown
 from cornerwright.assembly.joint_travel import greatest_angles
 from cornerwright.assembly.joints import facts_of, frame_of, rod_end_left
+from cornerwright.assembly.rig import Rig, Variant
 from cornerwright.assembly.wheel_stack import frame_of_wheel, moments, spacer_of, stack_answer, stack_of
 from cornerwright.model.car import Car
 from cornerwright.model.corner import Corner
@@ -33,14 +34,25 @@ LEVELS = ("limit", "warning", "note")
 
 def joints(car: Car, name: str | None = None) -> JointsResult:
     """Every joint of the car, or the one of this name (`front_left.fastening`). Raises Refusal."""
-    every = list(joint_answers(car))
-    if name is not None:
-        wanted = name.strip().lower().replace("-", "_").replace(" ", "_")
-        every = [one for one in every if one.name == wanted]
-        if not every:
-            known = ", ".join(one.name for one in joint_answers(car)) or "none: the file lists no joints"
-            raise Refusal.of(f"'{name}'", f"a joint of this car: {known}", field="NAME")
-    return _result(car.name, every)
+    if name is None:
+        return _result(car.name, list(joint_answers(car)))
+    wanted = name.strip().lower().replace("-", "_").replace(" ", "_")
+    known = joint_names(car)
+    if wanted not in known:
+        listed = ", ".join(known) or "none: the file lists no joints"
+        raise Refusal.of(f"'{name}'", f"a joint of this car: {listed}", field="NAME")
+    return _result(car.name, list(joint_answers(car, wanted)))
+
+
+def joint_names(car: Car) -> list[str]:
+    """Full names of a car's joints, in the order of `joint_answers`."""
+    found = []
+    for name, corner in car.corners.items():
+        found += [] if corner.fastening is None else [f"{name}.{WHEEL}"]
+        found += [f"{name}.{key}" for key in corner.joints]
+    for end, axle in zip(("front", "rear"), car.axles, strict=True):
+        found += [f"{end}.{key}" for key in axle.joints]
+    return found
 
 
 def joint(document: Joint | Mapping[str, Any] | None = None, **fields: Any) -> JointsResult:
@@ -69,32 +81,37 @@ def _result(car: str | None, answers: list[JointAnswer]) -> JointsResult:
     )
 
 
-def joint_findings(car: Car) -> list[Finding]:
+def joint_findings(car: Car, variant: Variant | None = None) -> list[Finding]:
     """What is wrong with the joints of a car, for `check`: notes that only say what is not known are left out."""
-    found = [finding for one in joint_answers(car) for finding in one.findings]
+    found = [finding for one in joint_answers(car, variant=variant) for finding in one.findings]
     return [one for one in found if one.level != "note" or one.about in ("joint", "slip", "spigot")]
 
 
-def joint_answers(car: Car) -> Iterator[JointAnswer]:
-    """Each joint of each corner, its wheel first, then those of the axles."""
+def joint_answers(car: Car, only: str | None = None, variant: Variant | None = None) -> Iterator[JointAnswer]:
+    """Each joint of each corner, its wheel first, then those of the axles.
+
+    only: the one of this full name; variant: the car as it stands in the file, where it is at hand.
+    """
     for name, corner in car.corners.items():
-        if corner.fastening is not None:
+        if corner.fastening is not None and only in (None, f"{name}.{WHEEL}"):
             yield _wheel_answer(car, name, corner)
+        turned: Mapping[str, float] | None = None
         for key, one in corner.joints.items():
-            yield _joint_answer(one, f"{name}.{key}", name, corner, _words(key), _turns(car, name, one))
+            if only not in (None, f"{name}.{key}"):
+                continue
+            if turned is None and one.rod_end is not None and one.rod_end.joint is not None:
+                variant = Rig(car).vary() if variant is None else variant
+                turned = greatest_angles(variant, name)
+            yield _joint_answer(one, f"{name}.{key}", name, corner, _words(key), turned or {})
     for end, axle in zip(("front", "rear"), car.axles, strict=True):
         for key, one in axle.joints.items():
+            if only not in (None, f"{end}.{key}"):
+                continue
             yield _joint_answer(one, f"{end}.{key}", end, None, _words(key), {})
 
 
 def _words(key: str) -> str:
     return key.replace("_", " ")
-
-
-def _turns(car: Car, corner: CornerName, one: Joint) -> dict[str, float]:
-    """Greatest angles of the corner's joints [rad], where this rod end asks for one."""
-    end = one.rod_end
-    return {} if end is None or end.joint is None else greatest_angles(car, corner)
 
 
 def _joint_answer(
