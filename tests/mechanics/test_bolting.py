@@ -114,8 +114,8 @@ def test_slip_by_hand():
     # 30 kN x 0.12 x 2 faces = 7.2 kN against 6 kN.
     assert bolting.slip_safety(30e3, 0.12, 2, 6e3) == pytest.approx(1.2)
     assert bolting.slip_safety(30e3, 0.12, 2, 0.0) == math.inf
-    # Four bolts on a ring of 50 mm: 4 x 30 kN x 0.1 = 12 kN, 600 N m; half of each used.
-    assert bolting.pattern_slip_safety(30e3, 4, 0.1, 0.05, 3e3, 150.0) == pytest.approx(2.0)
+    # Four bolts on a ring of 50 mm: 4 x 30 kN x 0.1 = 12 kN, 600 N m.
+    assert bolting.ring_moment(30e3, 4, 0.1, 0.05) == pytest.approx(600.0)
 
 
 def test_a_bolt_taken_to_yield_clamps_by_its_own_strength():

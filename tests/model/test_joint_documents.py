@@ -202,9 +202,3 @@ def test_a_bad_thread_in_a_file_is_told_with_its_line(tmp_path):
     assert problem.field == "front.left.joints.tie_rod.thread"
     assert problem.line
     assert "M14 is made with a pitch of 2, 1.5, 1.25 or 1 mm" in problem.expected
-
-
-def test_a_rod_end_names_an_adjuster_of_its_corner(tmp_path):
-    (problem,) = edited(tmp_path, "rod_end: {adjuster: tie_rod", "rod_end: {adjuster: tierod")
-    assert "'tierod'" in problem.expected
-    assert "tie_rod" in problem.expected

@@ -271,6 +271,13 @@ def test_a_rod_end_that_turns_too_far():
     assert f"it turns {angle * 57.29577951:.1f} deg" in computed.says
 
 
+def test_an_adjuster_that_is_not_there():
+    (one,) = told(TIE, "joint", rod_end__adjuster="tierod")
+    assert one.level == "warning"
+    assert "'tierod' is not here" in one.says
+    assert "tie_rod" in one.do
+
+
 def test_a_joint_that_is_not_there():
     (one,) = told("skerry_nine.front_left.tie_rod", "joint", rod_end__joint="kingpin")
     assert one.level == "warning"

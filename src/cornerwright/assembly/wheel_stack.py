@@ -205,7 +205,7 @@ def moments(car: Car, corner: CornerName, stack: Stack, clamp: float) -> tuple[f
     The nuts' seats, which also carry, are left out: they are not there to be leant on.
     """
     part = stack.part
-    holds = clamp * part.count * part.face_friction * part.pitch_circle / 2.0
+    holds = bolting.ring_moment(clamp, part.count, part.face_friction, part.pitch_circle / 2.0)
     return holds, standing_load(car, corner) * car.corners[corner].tyre.free_radius
 
 

@@ -243,13 +243,12 @@ def slip_safety(clamp: float, grip: float, faces: int, shear: float) -> float:
     return math.inf if shear <= 0 else clamp * grip * faces / shear
 
 
-def pattern_slip_safety(clamp: float, count: int, grip: float, radius: float, force: float, moment: float) -> float:
-    """Friction of a ring of bolts over force [N] and moment [N m] in its face, the two added; radius of the ring [m].
+def ring_moment(clamp: float, count: int, grip: float, radius: float) -> float:
+    """Moment [N m] that friction holds in the face under a ring of bolts; clamp [N] of each, radius of the ring [m].
 
-    Added, not by their directions: a bolt where both pull alike slips first, so this is on the safe side.
+    Source: Coulomb, the pressure thought to act at the bolts.
     """
-    use = (force + moment / radius) / (clamp * count * grip) if clamp > 0 else math.inf
-    return math.inf if use <= 0 else 1.0 / use
+    return clamp * count * grip * radius
 
 
 # ------------------------------------------------------------------- usual heads and holes

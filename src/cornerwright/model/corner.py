@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import chain
 from typing import Annotated
 
 from pydantic import Field, model_validator
@@ -124,21 +123,10 @@ class Corner(Document):
                 raise ValueError(f"a corner has one adjuster of kind {kind} at the most")
         if any(adjuster.kind == "bar_link" for adjuster in self.adjusters.values()):
             raise ValueError("a bar_link belongs to the axle's bar, under bar.link")
-        wrong = next(chain(self._misfits_of_joints(), self._misfits()), None)
+        wrong = next(self._misfits(), None)
         if wrong is not None:
             raise ValueError(wrong)
         return self
-
-    def _misfits_of_joints(self) -> Iterator[str]:
-        for name, one in self.joints.items():
-            end = one.rod_end
-            if end is None:
-                continue
-            if end.adjuster is not None and end.adjuster not in self.adjusters:
-                known = ", ".join(self.adjusters) or "none"
-                yield f"joint '{name}' names the adjuster '{end.adjuster}'; here there are: {known}"
-            if end.joint is not None and isinstance(self.linkage, JackTable):
-                yield f"joint '{name}': rod_end.joint belongs to a linkage of points; with a jack table give angle"
 
     def _misfits(self) -> Iterator[str]:
         if isinstance(self.linkage, JackTable):

@@ -71,7 +71,7 @@ def percent(share: float) -> str:
 # ------------------------------------------------------------------- thread
 
 
-def enough_thread(tell: About, facts: Facts, wheel: bool = False) -> Iterator[Finding]:
+def enough_thread(tell: About, facts: Facts) -> Iterator[Finding]:
     """Engagement against what the trade and the strength ask for."""
     frame = facts.frame
     engagement, least = frame.engagement, frame.least_engagement
@@ -85,7 +85,7 @@ def enough_thread(tell: About, facts: Facts, wheel: bool = False) -> Iterator[Fi
         return
     thread = frame.thread
     if engagement < least - EPSILON:
-        hard = wheel or facts.equal is None or engagement < facts.equal - EPSILON
+        hard = facts.equal is None or engagement < facts.equal - EPSILON
         asks = (
             f"{turns(least, thread)} are asked for"
             if frame.nut
@@ -95,9 +95,7 @@ def enough_thread(tell: About, facts: Facts, wheel: bool = False) -> Iterator[Fi
             "limit" if hard else "warning",
             "thread",
             f"only {turns(engagement, thread)} of {thread.text} are in; {asks}",
-            f"a longer bolt or stud, by at least {mm(least - engagement)}, or an insert as strong as the bolt"
-            if not wheel
-            else None,
+            f"a longer bolt or stud, by at least {mm(least - engagement)}, or an insert as strong as the bolt",
         )
     elif facts.equal is not None and engagement < facts.equal - EPSILON and facts.strip is not None:
         part = "the nut's or hole's thread" if facts.strip.inner_first else "the bolt's own thread"
@@ -105,6 +103,7 @@ def enough_thread(tell: About, facts: Facts, wheel: bool = False) -> Iterator[Fi
             "note",
             "thread",
             f"when overloaded {part} tears out before the bolt breaks; {mm(facts.equal)} of thread would hold it",
+            "no need where the maker's torque is kept; else more thread, or a thread insert",
         )
 
 
@@ -143,7 +142,12 @@ def clamp_is_right(tell: About, facts: Facts) -> Iterator[Finding]:
         yield tell("note", "torque", f"no maker's torque is given{ours}", "look it up and write it in the file")
         return
     if facts.strength is None or share is None or share_high is None or facts.torques is None or facts.torque is None:
-        yield tell("note", "torque", "without the bolt's class its clamp cannot be held against its strength")
+        yield tell(
+            "note",
+            "torque",
+            "without the bolt's class its clamp cannot be held against its strength",
+            "read the class on its head and write it in the file",
+        )
         return
     ours = f"{newton_metres(min(facts.torques))} to {newton_metres(max(facts.torques))}"
     given = newton_metres(facts.torque)
@@ -265,7 +269,12 @@ def state_is_right(tell: About, tight: Tightening, torque: float | None) -> Iter
             "no lubricant unless the maker asks for it; if it does, write lubricated: true",
         )
     if tight.retorque_km is not None and not tight.retorqued:
-        yield tell("note", "joint", f"to be checked again after {tight.retorque_km:g} km")
+        yield tell(
+            "note",
+            "joint",
+            f"to be checked again after {tight.retorque_km:g} km",
+            "to the maker's torque; then write retorqued: true",
+        )
 
 
 # ------------------------------------------------------------------- kinds

@@ -123,7 +123,11 @@ def _joint_answer(
     more: dict[str, Any] = {"what": one.what}
     end = one.rod_end
     if end is not None:
-        adjuster = None if corner is None or end.adjuster is None else corner.adjusters[end.adjuster]
+        here = {} if corner is None else corner.adjusters
+        adjuster = None if end.adjuster is None else here.get(end.adjuster)
+        if end.adjuster is not None and adjuster is None:
+            says = f"its adjuster '{end.adjuster}' is not here: the thread left in is that of the file"
+            found.append(tell("warning", "joint", says, f"one of: {', '.join(here) or 'none'}"))
         now, least = rod_end_left(one, adjuster)
         frame = replace(frame, engagement=max(0.0, now))
         angle = end.angle if end.angle is not None else turned.get(end.joint or "")
@@ -146,7 +150,9 @@ def _joint_answer(
         found += joint_rules.nothing_slips(tell, facts, one)
         found += joint_rules.pressure_holds(tell, facts)
         if one.bush:
-            found.append(tell("note", "joint", "clamps a rubber bush: final tightening at ride height only"))
+            found.append(
+                tell("note", "joint", "clamps a rubber bush", "final tightening only with the car at ride height")
+            )
     found += joint_rules.state_is_right(tell, one.tightening, facts.torque)
     return answer_of(facts, name, place, one.kind, findings=_sorted(found), **more)
 
