@@ -11,6 +11,7 @@ from cornerwright.model.adjuster import Adjuster
 from cornerwright.model.fastening import Tightening
 from cornerwright.model.joint import Joint
 from cornerwright.model.thread import Thread
+from cornerwright.model.units import STRESS, to_document
 
 USUAL_NUT = 0.8
 """Height of a usual nut's thread, over the diameter (about ISO 4032, from memory)."""
@@ -197,6 +198,8 @@ def facts_of(frame: Frame) -> Facts:
     if limits is not None:
         outer = BODIES["steel"].tensile if strength is None else strength.tensile
         inner = frame.inner_strength
+        if strength is None:
+            assumed.append(f"a bolt that breaks at {to_document(outer, STRESS):.0f} MPa, its class not being known")
         equal = stripping.equal_engagement(area, limits, thread.pitch, outer, inner)
         wall = 1.6 * thread.diameter if frame.nut else None
         full = stripping.needed_engagement(area, limits, thread.pitch, outer, inner, wall)
