@@ -38,7 +38,10 @@ def test_starting_imports_nothing_heavy(code):
 def test_help_lists_every_command_by_the_job(cornerwright):
     told = cornerwright("--help")
     assert told.status == 0
-    order = [told.out.index(f"\n  {name} ") for name in ("new", "demo", "check", "travel", "stand", "plan", "schema")]
+    order = [
+        told.out.index(f"\n  {name} ")
+        for name in ("new", "demo", "check", "travel", "stand", "joint", "plan", "schema")
+    ]
     assert order == sorted(order)
     assert cornerwright().out == told.out
 

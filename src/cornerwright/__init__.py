@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from cornerwright.model.carfile import load_car, load_readings, load_targets
     from cornerwright.model.errors import Problem, Refusal
     from cornerwright.planning.check import check
+    from cornerwright.planning.joints import joint, joints
     from cornerwright.planning.plan import plan
 
 __version__ = "0.1.0"
@@ -31,6 +32,8 @@ _EDGE = {
     "stand": "cornerwright.assembly.report",
     "corner_scene": "cornerwright.assembly.scene",
     "check": "cornerwright.planning.check",
+    "joint": "cornerwright.planning.joints",
+    "joints": "cornerwright.planning.joints",
     "plan": "cornerwright.planning.plan",
 }
 
@@ -40,6 +43,8 @@ __all__ = [
     "__version__",
     "check",
     "corner_scene",
+    "joint",
+    "joints",
     "load_car",
     "load_readings",
     "load_targets",

@@ -173,6 +173,7 @@ PINT = {
     "rate": ("N/mm", "N/m"),
     "torque": ("N*m", "N*m"),
     "share": ("percent", ""),
+    "stress": ("MPa", "Pa"),
     "angle_per_length": ("deg/mm", "rad/m"),
     "twist_rate": ("N*m/deg", "N*m/rad"),
 }

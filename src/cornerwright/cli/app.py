@@ -165,6 +165,63 @@ def stand(car: CarFile, as_json: AsJson = False) -> Answer:
     return Answer(result, lambda page: show.stand(page, result), as_json, int(broken))
 
 
+@app.command(rich_help_panel=LOOK)
+def joint(
+    car: Annotated[Path | None, typer.Argument(metavar="[CAR]", help="Car file (YAML).")] = None,
+    name: Annotated[
+        str | None,
+        typer.Argument(metavar="[NAME]", help="One joint in full, as in front_left.fastening; without it all of them."),
+    ] = None,
+    thread: Annotated[
+        str | None,
+        typer.Option(metavar="THREAD", help="A single question without a car: M12x1.5, M12 or 1/2-20 UNF."),
+    ] = None,
+    marking: Annotated[
+        str | None, typer.Option("--class", metavar="CLASS", help="What stands on the bolt's head, as in 10.9.")
+    ] = None,
+    torque: Annotated[str | None, typer.Option(metavar="TORQUE", help="The maker's torque in N·m.")] = None,
+    into: Annotated[
+        str | None,
+        typer.Option(metavar="MATERIAL", help="What it is screwed into: steel, cast_iron, aluminium... or nut."),
+    ] = None,
+    engagement: Annotated[str | None, typer.Option(metavar="LENGTH", help="Full thread that is in, in mm.")] = None,
+    length: Annotated[str | None, typer.Option(metavar="LENGTH", help="Bolt under its head, in mm.")] = None,
+    grip: Annotated[str | None, typer.Option(metavar="LENGTH", help="All that is clamped, in mm.")] = None,
+    depth: Annotated[str | None, typer.Option(metavar="LENGTH", help="Thread in a blind hole, in mm.")] = None,
+    method: Annotated[
+        str | None, typer.Option(metavar="METHOD", help="How it is tightened: torque, torque_tested, angle, impact...")
+    ] = None,
+    friction: Annotated[
+        str | None,
+        typer.Option(
+            metavar="FRICTION", help="In thread and under head: a class (A to E), 0.12, or a range 0.10:0.16."
+        ),
+    ] = None,
+    shear: Annotated[str | None, typer.Option(metavar="FORCE", help="What pulls across the bolt, in N.")] = None,
+    axial: Annotated[str | None, typer.Option(metavar="FORCE", help="What pulls along the bolt, in N.")] = None,
+    svg: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="Also draw the section through hub, spacer, wheel and stud (SVG)."),
+    ] = None,
+    png: Annotated[Path | None, typer.Option(metavar="FILE", help="The same section as PNG.")] = None,
+    as_json: AsJson = False,
+) -> Answer:
+    """Show whether joints have enough thread and the right clamp: those of a car, one, or one asked about."""
+    from cornerwright.cli import jointing, show_joint
+
+    asked = jointing.Asked(
+        thread, marking, torque, into, engagement, length, grip, depth, method, friction, shear, axial
+    )
+    result = jointing.answered(car, name, asked, svg, png)
+    single = name is not None or thread is not None
+    return Answer(
+        result,
+        lambda page: show_joint.one(page, result) if single else show_joint.every(page, result),
+        as_json,
+        int(result.verdict == "breaks a hard limit"),
+    )
+
+
 @app.command(rich_help_panel=TURN)
 def plan(
     car: CarFile,
@@ -252,7 +309,8 @@ def schema(
         str,
         typer.Argument(
             metavar="[NAME]",
-            help="A file: car, readings, targets; or an answer: check, travel, stand, plan, learn, new, demo, error.",
+            help="A file: car, readings, targets; or an answer: check, travel, stand, joint, plan, learn, new, demo, "
+            "error.",
         ),
     ] = "car",
     as_json: Annotated[bool, typer.Option("--json", help="Changes nothing: a schema is JSON.")] = False,

@@ -11,6 +11,7 @@ from cornerwright.cli.starter import NewResult
 from cornerwright.model.car import Car
 from cornerwright.model.reading import Readings
 from cornerwright.model.results import CheckResult, StandResult, TravelResult
+from cornerwright.model.results_joint import JointsResult
 from cornerwright.model.results_plan import LearnResult, PlanResult
 from cornerwright.model.target import Targets
 
@@ -50,6 +51,7 @@ ANSWERS: dict[str, type[BaseModel]] = {
     "check": CheckResult,
     "travel": TravelResult,
     "stand": StandResult,
+    "joint": JointsResult,
     "plan": PlanResult,
     "learn": LearnResult,
     "new": NewResult,

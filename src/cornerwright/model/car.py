@@ -10,6 +10,7 @@ from pydantic import Field, model_validator
 from cornerwright.model.adjuster import Adjuster, Direction, MemberName
 from cornerwright.model.base import Document
 from cornerwright.model.corner import Corner
+from cornerwright.model.joint import Joints
 from cornerwright.model.linkage import AxleLinkage
 from cornerwright.model.parts import CORNERS, Bar, CornerName, Name
 from cornerwright.model.shelf import Shelf
@@ -60,6 +61,8 @@ class Axle(Document):
     rack: Rack | None = None
     adjusters: Annotated[dict[MemberName, Adjuster], Field(max_length=8, default_factory=dict)]
     """Adjusters of rods that both sides share."""
+    joints: Joints
+    """Joints that belong to neither side: rack, subframe, bar mounts."""
     left: Corner
     right: Corner
 

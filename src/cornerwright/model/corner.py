@@ -9,6 +9,8 @@ from pydantic import Field, model_validator
 
 from cornerwright.model.adjuster import Adjuster, MemberName
 from cornerwright.model.base import Document
+from cornerwright.model.fastening import WheelFastening
+from cornerwright.model.joint import Joints
 from cornerwright.model.linkage import (
     CornerLinkage,
     DoubleWishbone,
@@ -114,6 +116,9 @@ class Corner(Document):
     """Toe [rad], likewise."""
     height_point: HeightPoint
     adjusters: Annotated[dict[MemberName, Adjuster], Field(max_length=30, default_factory=dict)]
+    fastening: WheelFastening | None = None
+    """What holds the wheel on its hub."""
+    joints: Joints
 
     @model_validator(mode="after")
     def _belongs_together(self) -> Corner:

@@ -52,6 +52,11 @@ _SPELLINGS: dict[str, dict[str, str]] = {
         "milliradian": "mrad",
         "turn": "turn turns rev revs",
     },
+    "P": {
+        "megapascal": "MPa N/mm² N/mm2",
+        "psi": "psi",
+        "ksi": "ksi",
+    },
     "%": {"percent": "% percent", "dimensionless": "1"},
 }
 _NAMES = {

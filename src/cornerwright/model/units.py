@@ -101,11 +101,15 @@ ANGLE_PER_LENGTH = Kind(
     "angle_per_length", "rad/m", "deg/mm", "_deg_per_mm", math.pi * 1000.0, 180.0, ("A/L",),
     "an angle per length", "0.02 or '0.5 deg/in'",
 )  # fmt: skip
+STRESS = Kind(
+    "stress", "Pa", "MPa", "_mpa", 1e6, 1.0, ("P",),
+    "a strength", "310 or '45 ksi'",
+)  # fmt: skip
 
 KINDS = {
     kind.name: kind
     for kind in (
-        LENGTH, ANGLE, MASS, FORCE, WEIGHT, RATE, TORQUE, TWIST_RATE, SHARE, ANGLE_PER_LENGTH,
+        LENGTH, ANGLE, MASS, FORCE, WEIGHT, RATE, TORQUE, TWIST_RATE, SHARE, ANGLE_PER_LENGTH, STRESS,
     )
 }  # fmt: skip
 
@@ -388,6 +392,8 @@ PositiveWeight = Annotated[float, Quantity(WEIGHT, above=0.0)]
 Rate = Annotated[float, Quantity(RATE, at_least=0.0)]
 PositiveRate = Annotated[float, Quantity(RATE, above=0.0)]
 Torque = Annotated[float, Quantity(TORQUE)]
+PositiveTorque = Annotated[float, Quantity(TORQUE, above=0.0)]
+PositiveStress = Annotated[float, Quantity(STRESS, above=0.0)]
 TwistRate = Annotated[float, Quantity(TWIST_RATE, above=0.0)]
 Share = Annotated[float, Quantity(SHARE, at_least=0.0, at_most=100.0)]
 PositiveShare = Annotated[float, Quantity(SHARE, above=0.0, at_most=100.0)]

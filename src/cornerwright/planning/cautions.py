@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from cornerwright.model.car import Car
+from cornerwright.model.results_joint import JointAnswer
 from cornerwright.model.results_plan import Move, PartChange
 
 RAISED = "Raised car: on stands at the maker's points, on firm ground, chocked; never under a jack alone."
@@ -32,3 +35,24 @@ def cautions_for(car: Car, moves: tuple[Move, ...], parts: tuple[PartChange, ...
     if kinds & {"perch", "body", "rod", "plate", "cam"}:
         found.append(BRAKES)
     return (*found, WHEELS, ROAD)
+
+
+TORQUES = "The maker's torque is the value to use; every figure of clamp here is a check and no value to tighten to."
+DRY = "No oil, grease or paste on thread or seat unless the maker asks for it: the same torque then clamps far more."
+STRETCHED = "Bolts tightened by angle or to their yield, locking nuts and marked bolts: new ones where the maker asks."
+NUTS = (
+    "Wheels: clean bare faces, tighten crosswise in two steps with the wheel off the ground, finally by torque wrench; "
+    "again after the first 50 km."
+)
+ENDS = "Rod ends: thread left in as their maker asks, every lock nut tight, the joint free at full lock and travel."
+
+
+def for_joints(answers: Sequence[JointAnswer]) -> tuple[str, ...]:
+    """What to be careful of with these joints."""
+    kinds = {one.kind for one in answers}
+    found = [TORQUES, DRY, STRETCHED]
+    if "wheel" in kinds:
+        found.append(NUTS)
+    if "rod_end" in kinds:
+        found.append(ENDS)
+    return tuple(found)
