@@ -175,6 +175,7 @@ PINT = {
     "share": ("percent", ""),
     "angle_per_length": ("deg/mm", "rad/m"),
     "twist_rate": ("N*m/deg", "N*m/rad"),
+    "speed": ("km/h", "m/s"),
 }
 
 

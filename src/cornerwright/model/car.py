@@ -10,8 +10,9 @@ from cornerwright.model.adjuster import Adjuster, Direction, MemberName
 from cornerwright.model.base import Document
 from cornerwright.model.corner import Corner
 from cornerwright.model.linkage import AxleLinkage
+from cornerwright.model.part_facts import PartFacts
 from cornerwright.model.parts import CORNERS, Bar, CornerName, Name
-from cornerwright.model.units import Length, PositiveAngle, PositiveLength, PositiveMass, Share
+from cornerwright.model.units import Length, PositiveAngle, PositiveLength, PositiveMass, PositiveSpeed, Share
 
 AXLE_ACTS_ON = {
     "live_axle_four_link": ("lower", "upper"),
@@ -50,6 +51,8 @@ class Axle(Document):
     rack: Rack | None = None
     adjusters: Annotated[dict[MemberName, Adjuster], Field(max_length=8, default_factory=dict)]
     """Adjusters of rods that both sides share."""
+    most_load: PositiveMass | None = None
+    """What the car's maker lets this axle carry [kg], as on its plate; the tyres must carry half of it each."""
     left: Corner
     right: Corner
 
@@ -138,6 +141,14 @@ class Car(Document):
     front: Axle
     rear: Axle
     doubt: Doubt = Doubt()
+    top_speed: PositiveSpeed | None = None
+    """That the tyres must be made for [m/s]."""
+    body_style: Annotated[str, Field(min_length=1, max_length=60)] | None = None
+    """Saloon, coupe, estate...: what parts are sold for."""
+    year: Annotated[int, Field(ge=1885, le=2200)] | None = None
+    """Of the body: what parts are sold for."""
+    parts: Annotated[tuple[PartFacts, ...], Field(max_length=200)] = ()
+    """Parts on the car or wanted for it, with what their makers say of them."""
 
     @model_validator(mode="after")
     def _body_has_weight(self) -> Car:

@@ -101,11 +101,16 @@ ANGLE_PER_LENGTH = Kind(
     "angle_per_length", "rad/m", "deg/mm", "_deg_per_mm", math.pi * 1000.0, 180.0, ("A/L",),
     "an angle per length", "0.02 or '0.5 deg/in'",
 )  # fmt: skip
+SPEED = Kind(
+    "speed", "m/s", "km/h", "_km_per_h", 10.0, 36.0, ("L/S",),
+    "a speed", "100 or '60 mph'",
+)  # fmt: skip
 
 KINDS = {
     kind.name: kind
     for kind in (
         LENGTH, ANGLE, MASS, FORCE, WEIGHT, RATE, TORQUE, TWIST_RATE, SHARE, ANGLE_PER_LENGTH,
+        SPEED,
     )
 }  # fmt: skip
 
@@ -391,3 +396,4 @@ TwistRate = Annotated[float, Quantity(TWIST_RATE, above=0.0)]
 Share = Annotated[float, Quantity(SHARE, at_least=0.0, at_most=100.0)]
 PositiveShare = Annotated[float, Quantity(SHARE, above=0.0, at_most=100.0)]
 AnglePerLength = Annotated[float, Quantity(ANGLE_PER_LENGTH)]
+PositiveSpeed = Annotated[float, Quantity(SPEED, above=0.0)]
