@@ -8,6 +8,7 @@ last place the wheel is open. Own derivation. Proof: tests/outside/test_envelope
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,7 +36,8 @@ def depth_in_cavity(chain: Array, a: Array, r: Array) -> Array:
     outline = np.array([*chain, (last[0], FAR), (FAR, FAR), (FAR, 0.0), (first[0], 0.0)])
     # Its own edge towards the open side bounds the metal too.
     beside = np.abs(a - last[0]) + np.where(r >= last[1], 0.0, np.inf)
-    return np.where(_within(outline, a, r), -1.0, 1.0) * np.minimum(near, beside)
+    sign = np.where(_within(outline, a, r), -1.0, 1.0)
+    return np.asarray(sign * np.minimum(near, beside))
 
 
 def _within(outline: Array, a: Array, r: Array) -> NDArray[np.bool_]:
@@ -102,7 +104,7 @@ def _spread(corners: Array) -> Array:
         count = int(np.ceil(np.linalg.norm(corners[1] - corners[0]) / SPACING)) + 1
         return np.asarray(corners[0] + np.linspace(0.0, 1.0, max(count, 2))[:, None] * (corners[1] - corners[0]))
     parts = []
-    for b, c in zip(corners[1:-1], corners[2:], strict=True):
+    for b, c in pairwise(corners[1:]):
         sides = b - corners[0], c - corners[0]
         count = int(np.ceil(max(np.linalg.norm(one) for one in (*sides, c - b)) / (2 * SPACING))) + 1
         u, v = (grid.ravel() for grid in np.meshgrid(*[np.linspace(0.0, 1.0, max(count, 2))] * 2))

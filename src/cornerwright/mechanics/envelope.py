@@ -155,7 +155,7 @@ def _band(a: Array, r: Array, half: float, inner: float, outer: float) -> Array:
     """Signed distance [m] of places from a band |a| <= half, inner <= r <= outer; no inner edge at 0."""
     x = a - half
     y = r - outer if inner <= 0 else np.maximum(r - outer, inner - r)
-    return np.hypot(np.maximum(x, 0.0), np.maximum(y, 0.0)) + np.minimum(np.maximum(x, y), 0.0)
+    return np.asarray(np.hypot(np.maximum(x, 0.0), np.maximum(y, 0.0)) + np.minimum(np.maximum(x, y), 0.0))
 
 
 # ------------------------------------------------------------------ the exact clearance of pairs
@@ -177,7 +177,7 @@ def _corners(elements: Sequence[Element], pose: Index, element: Index) -> list[t
         rows = np.flatnonzero(counts[element] == count)
         fixed = np.zeros((len(elements), count, 3))
         moving = []
-        for number in np.flatnonzero(counts == count):
+        for number in map(int, np.flatnonzero(counts == count)):
             if elements[number].corners.ndim == 2:
                 fixed[number] = elements[number].corners
             else:
@@ -322,10 +322,11 @@ class _Local:
         clear = height >= reach
         opposite = np.where(clear[:, None], far + (height - reach)[:, None] * normal, far * (height / reach)[:, None])
         within = self._holds(opposite, following, normal)
-        over = np.flatnonzero(clear & within)
-        value = self._depth(self.profile.outline, opposite[over], over)[0]
-        take = over[value < best_depth[over]]
-        best[take], best_depth[take] = opposite[take], value[value < best_depth[over]]
+        self._better(best, best_depth, opposite, clear & within)
+        if self.profile.dented:
+            wall = self._wall(normal)
+            wall += (height - np.einsum("px,px->p", wall, normal))[:, None] * normal
+            self._better(best, best_depth, wall, self._holds(wall, following, normal))
         pierced = np.flatnonzero(~clear & (within | (best_depth < 0)))
         if pierced.size:
             deepest = self._deepest(pierced, normal)
@@ -333,6 +334,25 @@ class _Local:
             better = value < best_depth[pierced]
             best[pierced[better]] = deepest[better]
         return best
+
+    def _better(self, best: Array, depth: Array, places: Array, rows: NDArray[np.bool_]) -> None:
+        """Take, in these rows, the places that lie nearer than the best so far."""
+        over = np.flatnonzero(rows)
+        value = self._depth(self.profile.outline, places[over], over)[0]
+        nearer = value < depth[over]
+        best[over[nearer]], depth[over[nearer]] = places[over[nearer]], value[nearer]
+
+    def _wall(self, way: Array) -> Array:
+        """The place (p, 3) of the wall below the widest place, on the far side of the axle, that faces each direction."""
+        a = np.einsum("px,px->p", way, self.axis)
+        off = way - a[:, None] * self.axis
+        r = np.linalg.norm(off, axis=1)
+        corners = self.profile.outline.corners
+        low = corners[(corners[:, 1] <= self.profile.widest + 1e-9) & (corners[:, 1] > 0)]
+        best = low[np.argmax(np.abs(a)[:, None] * low[:, 0] - r[:, None] * low[:, 1], axis=1)]
+        return (np.sign(a) * best[:, 0])[:, None] * self.axis - (best[:, 1] / np.where(r > 1e-12, r, 1.0))[
+            :, None
+        ] * off
 
     def _outermost(self, way: Array) -> tuple[Array, Array]:
         """The body's outermost place (p, 3) in these directions, and how far out it lies (p,)."""

@@ -33,7 +33,7 @@ def outward(inset: float, spacer: float, old_inset: float, old_spacer: float) ->
 
 
 def faces(inset: float, spacer: float, width: float) -> tuple[float, float]:
-    """Inner and outer face [m] of a wheel or tyre of this width [m], from the hub's mounting face, outboard positive."""
+    """Inner and outer face [m] of a wheel or tyre of this width [m], outboard of the hub's mounting face."""
     middle = -effective_inset(inset, spacer)
     return middle - width / 2, middle + width / 2
 
