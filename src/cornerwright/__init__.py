@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     from cornerwright.model.carfile import load_car, load_readings, load_targets
     from cornerwright.model.errors import Problem, Refusal
     from cornerwright.planning.check import check
+    from cornerwright.planning.fit_inverse import Wanted
+    from cornerwright.planning.fitment import fit
     from cornerwright.planning.plan import plan
 
 __version__ = "0.1.0"
@@ -31,15 +33,19 @@ _EDGE = {
     "stand": "cornerwright.assembly.report",
     "corner_scene": "cornerwright.assembly.scene",
     "check": "cornerwright.planning.check",
+    "fit": "cornerwright.planning.fitment",
+    "Wanted": "cornerwright.planning.fit_inverse",
     "plan": "cornerwright.planning.plan",
 }
 
 __all__ = [
     "Problem",
     "Refusal",
+    "Wanted",
     "__version__",
     "check",
     "corner_scene",
+    "fit",
     "load_car",
     "load_readings",
     "load_targets",

@@ -13,7 +13,7 @@ from cornerwright.assembly.outputs import Outputs
 from cornerwright.assembly.point_travel import Asked, quantities_of, side_of
 from cornerwright.assembly.report import known, shown, wheel_rate
 from cornerwright.assembly.rig import Variant
-from cornerwright.assembly.wheel_fit import TREAD_SHARE, WheelFit, profile_of, section_of
+from cornerwright.assembly.wheel_fit import TREAD_SHARE, Nearest, WheelFit, profile_of, section_of
 from cornerwright.assembly.wheel_poses import PoseGrid
 from cornerwright.mechanics import tyres
 from cornerwright.mechanics import wheel_place as place
@@ -170,7 +170,8 @@ def corner_fit(corner: FitCorner) -> CornerFit:
             chance=float(f"{one.chance:.6g}"),
             lift_mm=shown(one.lift, LENGTH),
             across=_across(grid, one.across),
-            at_mm=_spot(one.contact.place),
+            at_mm=_spot(_surface(one)),
+            tyre_mm=_spot(one.contact.body),
             at_rest_mm=shown(one.rest, LENGTH),
         )
         for one in nearest
@@ -186,7 +187,7 @@ def corner_fit(corner: FitCorner) -> CornerFit:
         wheel=wheel,
         across_what=grid.what,
         clearances=rows,
-        map=_map(fit),
+        map=_map(fit) if moving else None,
         least_mm=rows[0].clearance_mm if rows else None,
         lip_distance_mm=_maybe(fit.lip_distance()),
         lift_to_contact_mm=_maybe(fit.lift_to_contact()),
@@ -317,8 +318,16 @@ def _spring_force(corner: FitCorner) -> float:
     return (corner.load or 0.0) - corner.part.unsprung_mass * GRAVITY
 
 
+def _surface(one: Nearest) -> Array:
+    """The place on the obstacle's own surface, out of its middle towards the tyre."""
+    way = one.contact.body - one.contact.place
+    length = float(np.linalg.norm(way))
+    share = min(1.0, one.obstacle.radius / length) if length > 0 and one.contact.clearance > 0 else 0.0
+    return np.asarray(one.contact.place + share * way)
+
+
 def _map(fit: WheelFit) -> ClearanceMap:
-    told, pieces = fit.over_all
+    told, pieces = fit.moving
     grid = fit.grid
     shape = (grid.lifts.size, grid.across.size)
     least, nearest = told.least.reshape(shape), told.nearest.reshape(shape)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
 
@@ -146,21 +146,24 @@ class WheelFit:
         arm = grid.arms.get(piece.obstacle.on)
         return piece.corners if arm is None else arm.moved(piece.corners)
 
-    def clear(self, grid: PoseGrid) -> tuple[Clearances, list[_Piece]]:
+    def clear(self, grid: PoseGrid, *, carried: bool = True) -> tuple[Clearances, list[_Piece]]:
         """Clearances over a grid, and the pieces that they count.
 
-        What moves with the carrier is held against the wheel at its reference pose: it stands still to it.
+        What moves with the carrier is held against the wheel at its reference pose, to which it stands still; with
+        carried False it is left out.
         """
         poses, still = grid.poses.shifted(self.out), grid.reference.shifted(self.out)
-        outside = [one for one in self.pieces if not one.obstacle.inside]
-        within = [one for one in self.pieces if one.obstacle.inside]
         least = np.full(poses.centre.shape[0], np.nan)
         nearest = np.full(least.size, -1, dtype=np.intp)
         each: list[Contact | None] = []
         order: list[_Piece] = []
-        for pieces, inside in ((outside, False), (within, True)):
-            for fixed in (False, True):
-                some = [one for one in pieces if (one.obstacle.on == "carrier") == fixed]
+        for inside in (False, True):
+            for fixed in (False, True) if carried else (False,):
+                some = [
+                    one
+                    for one in self.pieces
+                    if one.obstacle.inside == inside and (one.obstacle.on == "carrier") == fixed
+                ]
                 if not some:
                     continue
                 elements = [Element(self._carried(grid, one), one.obstacle.radius) for one in some]
@@ -188,14 +191,21 @@ class WheelFit:
         return pose_grid(self.variant, self.which, np.zeros(1), what, np.zeros(1)).reference
 
     @cached_property
-    def over_all(self) -> tuple[Clearances, list[_Piece]]:
-        """Over lift and lock."""
-        return self.clear(self.grid)
+    def over_all(self) -> tuple[tuple[Contact | None, ...], list[_Piece]]:
+        """How near each piece ever comes, over lift and lock."""
+        moving, some = self.moving
+        still = self.clear(replace(self.grid, poses=self.grid.reference, arms={}), carried=True)
+        held = [
+            (contact, piece)
+            for contact, piece in zip(still[0].each, still[1], strict=True)
+            if piece.obstacle.on == "carrier"
+        ]
+        return (*moving.each, *(contact for contact, _ in held)), [*some, *(piece for _, piece in held)]
 
     @cached_property
-    def at_rest(self) -> tuple[Clearances, list[_Piece]]:
-        """At no lift, straight ahead."""
-        return self.clear(self.at(np.zeros(1), np.zeros(1)))
+    def moving(self) -> tuple[Clearances, list[_Piece]]:
+        """Over lift and lock, of all that moves against the wheel."""
+        return self.clear(self.grid, carried=False)
 
     def lip_distance(self) -> float | None:
         """How far [m] the lip lies further out than the tyre's upper face, at rest; None without one."""
@@ -211,7 +221,7 @@ class WheelFit:
 
     def lift_to_contact(self) -> float | None:
         """The least lift [m] above rest at which anything is touched, at any lock; None: none up to full bump."""
-        least = self.over_all[0].least.reshape(self.grid.lifts.size, -1)
+        least = self.moving[0].least.reshape(self.grid.lifts.size, -1)
         touched = np.flatnonzero((least < 0).any(axis=1) & (self.grid.lifts >= 0))
         if touched.size == 0:
             return None
@@ -222,7 +232,7 @@ class WheelFit:
         low, high = float(self.grid.lifts[row - 1]), float(self.grid.lifts[row])
         for _ in range(2):
             lifts = np.linspace(low, high, 11)
-            told = self.clear(self.at(lifts, self.grid.across[column : column + 1]))[0].least
+            told = self.clear(self.at(lifts, self.grid.across[column : column + 1]), carried=False)[0].least
             first = int(np.argmax(told < 0))
             if not told[first] < 0 or first == 0:
                 break
@@ -232,18 +242,14 @@ class WheelFit:
     def nearest(self) -> tuple[list[Nearest], float]:
         """Every obstacle, nearest first, and the chance that any is touched."""
         told, pieces = self.over_all
-        rest = self.at_rest[0].each
+        resting = self._resting()
         worst: dict[str, tuple[Contact, _Piece]] = {}
-        resting: dict[str, float] = {}
-        for k, (contact, piece) in enumerate(zip(told.each, pieces, strict=True)):
+        for contact, piece in zip(told, pieces, strict=True):
             if contact is None:
                 continue
             known = worst.get(piece.name)
             if known is None or contact.clearance < known[0].clearance:
                 worst[piece.name] = contact, piece
-            still = rest[k]
-            if still is not None:
-                resting[piece.name] = min(resting.get(piece.name, np.inf), still.clearance)
         found, shared, own = [], [], []
         for name, (contact, piece) in worst.items():
             fixed = piece.obstacle.on == "carrier"
@@ -261,6 +267,15 @@ class WheelFit:
         every = np.array([one.contact.clearance for one in found])
         whole = chance_of_rubbing(every, np.array(shared), np.array(own))
         return sorted(found, key=lambda one: one.contact.clearance), whole
+
+    def _resting(self) -> dict[str, float]:
+        """Clearance [m] of each obstacle at rest, straight ahead."""
+        told, pieces = self.clear(self.at(np.zeros(1), np.zeros(1)))
+        found: dict[str, float] = {}
+        for contact, piece in zip(told.each, pieces, strict=True):
+            if contact is not None:
+                found[piece.name] = min(found.get(piece.name, np.inf), contact.clearance)
+        return found
 
     def _shared(self, contact: Contact, piece: _Piece, lift: float, across: float) -> Array:
         """Change of a clearance per standard deviation of tyre width, radius, wheel x, y, z, camber, toe (7,) [m]."""

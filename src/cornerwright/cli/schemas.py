@@ -11,6 +11,7 @@ from cornerwright.cli.starter import NewResult
 from cornerwright.model.car import Car
 from cornerwright.model.reading import Readings
 from cornerwright.model.results import CheckResult, PlanResult, StandResult, TravelResult
+from cornerwright.model.results_fit import FitResult
 from cornerwright.model.target import Targets
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -49,6 +50,7 @@ ANSWERS: dict[str, type[BaseModel]] = {
     "check": CheckResult,
     "travel": TravelResult,
     "stand": StandResult,
+    "fit": FitResult,
     "plan": PlanResult,
     "new": NewResult,
     "demo": DemoResult,

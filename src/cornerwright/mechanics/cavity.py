@@ -93,7 +93,20 @@ def _nearest(chain: Array, poses: Poses, pose: int, corners: Array, radius: floa
         spots = place + 0.1 * ways
         spots = _clipped(spots, corners)
     depth, a, r = measured(place[None])
-    return Contact(float(depth[0]) - radius, pose, place, axis, float(a[0]), float(r[0]))
+    wall = _wall_place(chain, float(a[0]), float(r[0]))
+    out = place - centre - a[0] * axis
+    body = centre + wall[0] * axis + wall[1] * out / (np.linalg.norm(out) or 1.0)
+    return Contact(float(depth[0]) - radius, pose, place, axis, float(wall[0]), float(wall[1]), body)
+
+
+def _wall_place(chain: Array, a: float, r: float) -> Array:
+    """The place (a, r) of the surface that is nearest."""
+    start, along = chain[:-1], np.diff(chain, axis=0)
+    length2 = np.sum(along**2, axis=1)
+    share = np.sum((np.array([a, r]) - start) * along, axis=1) / np.where(length2 > 0, length2, 1.0)
+    places = start + np.clip(share, 0.0, 1.0)[:, None] * along
+    nearest: Array = places[int(np.argmin(np.sum((places - (a, r)) ** 2, axis=1)))]
+    return nearest
 
 
 def _spread(corners: Array) -> Array:

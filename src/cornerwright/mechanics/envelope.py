@@ -84,6 +84,8 @@ class Contact:
     normal: Array
     axial: float
     radial: float
+    body: Array
+    """The place (3,) [m] on the body."""
 
 
 @dataclass(frozen=True)
@@ -329,11 +331,12 @@ class _Local:
             self._better(best, best_depth, wall, self._holds(wall, following, normal))
         pierced = np.flatnonzero(~clear & (within | (best_depth < 0)))
         if pierced.size:
-            deepest = self._deepest(pierced, normal)
-            value = self._depth(self.profile.outline, deepest, pierced)[0]
-            better = value < best_depth[pierced]
-            best[pierced[better]] = deepest[better]
-        return best
+            deepest = best.copy()
+            deepest[pierced] = self._deepest(pierced, normal)
+            rows_pierced = np.zeros(p, dtype=bool)
+            rows_pierced[pierced] = True
+            self._better(best, best_depth, deepest, rows_pierced)
+        return np.asarray(best)
 
     def _better(self, best: Array, depth: Array, places: Array, rows: NDArray[np.bool_]) -> None:
         """Take, in these rows, the places that lie nearer than the best so far."""
@@ -343,16 +346,15 @@ class _Local:
         best[over[nearer]], depth[over[nearer]] = places[over[nearer]], value[nearer]
 
     def _wall(self, way: Array) -> Array:
-        """The place (p, 3) of the wall below the widest place, on the far side of the axle, that faces each direction."""
+        """The place (p, 3) of the wall below the widest place, across the axle, that faces each direction."""
         a = np.einsum("px,px->p", way, self.axis)
         off = way - a[:, None] * self.axis
         r = np.linalg.norm(off, axis=1)
         corners = self.profile.outline.corners
         low = corners[(corners[:, 1] <= self.profile.widest + 1e-9) & (corners[:, 1] > 0)]
         best = low[np.argmax(np.abs(a)[:, None] * low[:, 0] - r[:, None] * low[:, 1], axis=1)]
-        return (np.sign(a) * best[:, 0])[:, None] * self.axis - (best[:, 1] / np.where(r > 1e-12, r, 1.0))[
-            :, None
-        ] * off
+        inward = best[:, 1] / np.where(r > 1e-12, r, 1.0)
+        return np.asarray((np.sign(a) * best[:, 0])[:, None] * self.axis - inward[:, None] * off)
 
     def _outermost(self, way: Array) -> tuple[Array, Array]:
         """The body's outermost place (p, 3) in these directions, and how far out it lies (p,)."""
@@ -420,6 +422,13 @@ def _contact(profile: Profile, poses: Poses, elements: Sequence[Element], found:
     r = float(np.linalg.norm(off))
     depth, slope_a, slope_r = (float(one[0]) for one in profile.outline.depth(np.array([a]), np.array([r])))
     normal = slope_a * axis + slope_r * off / (r or 1.0)
+    place = found.place[row]
     return Contact(
-        float(found.clearance[row]), pose, found.place[row], normal, a - depth * slope_a, r - depth * slope_r
+        clearance=float(found.clearance[row]),
+        pose=pose,
+        place=place,
+        normal=normal,
+        axial=a - depth * slope_a,
+        radial=r - depth * slope_r,
+        body=place - depth * normal,
     )

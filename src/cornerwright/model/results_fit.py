@@ -91,13 +91,15 @@ class ClearanceRow(Result):
     across: float
     """Rack [mm], the wheel's turn [deg] or the other wheel's lift [mm], by `across_what`."""
     at_mm: Spot
-    """Place on the obstacle, body axes."""
+    """Place on the obstacle's surface, body axes."""
+    tyre_mm: Spot
+    """The place on the tyre or wheel that is nearest to it."""
     at_rest_mm: float
     """Clearance at rest, straight ahead."""
 
 
 class ClearanceMap(Result):
-    """Least clearance over lift and lock."""
+    """Least clearance over lift and lock, of all that moves against the wheel."""
 
     lifts_mm: tuple[float, ...]
     across: tuple[float, ...]

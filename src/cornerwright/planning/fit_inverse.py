@@ -36,6 +36,9 @@ CAMBER_PRICE = 0.5e-3 / np.radians(1.0)
 MISS_PRICE = 0.1
 """What a miss counts that no tape can tell."""
 
+MOVE_PRICE = 0.2e-3
+"""What it costs [m] to touch the camber at all."""
+
 MOST_CAMBERS = 25
 LOOKED_AT = 40
 """Pairs whose envelopes are worked out, roughly, before giving up."""
@@ -142,6 +145,7 @@ def _pairs(car: Car, which: int, profile: Profile, wanted: Wanted, now: float) -
             assert distance is not None  # the room names its lip
             miss = abs(distance - wanted.lip_distance)
             cost = max(0.0, miss - HIT) + MISS_PRICE * miss + CAMBER_PRICE * abs(camber - start)
+            cost += MOVE_PRICE if steps else 0.0
             found.append(_Pair(spacer, camber, settings, steps, distance, float(cost)))
     return found
 
@@ -171,7 +175,7 @@ def _look(rig: Rig, which: int, profile: Profile, pair: _Pair, now: float, size:
     """Work out how near the pair ever comes to anything."""
     fit = WheelFit(rig.vary(pair.settings), which, profile, size, pair.spacer - now)
     told, pieces = fit.over_all
-    each = [(one.clearance, piece.name) for one, piece in zip(told.each, pieces, strict=True) if one is not None]
+    each = [(one.clearance, piece.name) for one, piece in zip(told, pieces, strict=True) if one is not None]
     pair.least, pair.nearest = min(each)
 
 
