@@ -3,8 +3,11 @@
 The mesh is the same outline turned about the axle, its circles of 360 sides; obstacles are sampled by the half mm.
 """
 
+import itertools
+
 import numpy as np
 import pytest
+from scipy.spatial import cKDTree
 from scipy.spatial.transform import Rotation
 
 from cornerwright.mechanics.cavity import cavity_clearances, depth_in_cavity
@@ -18,12 +21,22 @@ FLAT = 2e-5
 """What the sides of the circles and the sampling may be off [m]."""
 
 
+LONGEST = 0.008
+"""Longest side of a triangle [m]."""
+
+
 def turned(chain):
     """The mesh of a chain (a, r) turned about the axis a."""
-    angle = np.arange(SIDES) * 2 * np.pi / SIDES
-    rings = np.stack(
-        [np.stack([r * np.cos(angle), np.full(SIDES, a), r * np.sin(angle)], axis=1) for a, r in chain]
+    steps = [max(1, int(np.ceil(np.hypot(*(b - a)) / 0.004))) for a, b in itertools.pairwise(chain)]
+    chain = np.concatenate(
+        [
+            a + np.linspace(0, 1, n, endpoint=False)[:, None] * (b - a)
+            for n, (a, b) in zip(steps, itertools.pairwise(chain), strict=True)
+        ]
+        + [chain[-1:]]
     )
+    angle = np.arange(SIDES) * 2 * np.pi / SIDES
+    rings = np.stack([np.stack([r * np.cos(angle), np.full(SIDES, a), r * np.sin(angle)], axis=1) for a, r in chain])
     faces = []
     for k in range(len(chain) - 1):
         i = np.arange(SIDES)
@@ -39,11 +52,16 @@ def tyre_mesh(profile):
 
 
 def distance(mesh, points):
-    """Unsigned distance of points (k, 3) from the mesh, a few at a time."""
-    found = [
-        trimesh.proximity.closest_point_naive(mesh, part)[1] for part in np.array_split(points, -(-len(points) // 12))
-    ]
-    return np.concatenate(found)
+    """Least distance of points (k, 3) from the mesh: by all its triangles that can be the nearest."""
+    near = cKDTree(mesh.vertices).query(points)[0]
+    points = points[near <= near.min() + LONGEST]
+    centres = mesh.triangles_center
+    some = cKDTree(points).query(centres)[0] <= near.min() + 2 * LONGEST
+    part = trimesh.Trimesh(mesh.vertices, mesh.faces[some], process=False)
+    return min(
+        trimesh.proximity.closest_point_naive(part, few)[1].min()
+        for few in np.array_split(points, -(-len(points) // 20))
+    )
 
 
 def sampled(corners, count=160):
@@ -52,7 +70,7 @@ def sampled(corners, count=160):
         return corners
     if len(corners) == 2:
         return corners[0] + share[:, None] * (corners[1] - corners[0])
-    u, v = (grid.ravel() for grid in np.meshgrid(np.linspace(0, 1, 61), np.linspace(0, 1, 61)))
+    u, v = (grid.ravel() for grid in np.meshgrid(np.linspace(0, 1, 41), np.linspace(0, 1, 41)))
     return corners[0] + u[:, None] * (corners[1] - corners[0]) + v[:, None] * (corners[3] - corners[0])
 
 
@@ -91,7 +109,7 @@ def placed(mesh, poses, k):
     return copy
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", range(3))
 def test_least_clearances_of_a_tyre_among_obstacles(seed):
     rng = np.random.default_rng(seed)
     section = rng.uniform(0.17, 0.24)
@@ -102,7 +120,7 @@ def test_least_clearances_of_a_tyre_among_obstacles(seed):
     for k in range(3):
         mesh = placed(tyre_mesh(profile), poses, k)
         for i, element in enumerate(elements):
-            brute[k, i] = distance(mesh, sampled(element.corners)).min()
+            brute[k, i] = distance(mesh, sampled(element.corners))
     clear = brute.min(axis=1) > 1e-3
     assert clear.any()
     assert told.least[clear] == pytest.approx(brute.min(axis=1)[clear], abs=2e-4)
@@ -122,8 +140,8 @@ def test_places_on_tyre_and_obstacle_are_where_the_mesh_has_them(seed):
     mesh = placed(tyre_mesh(profile), poses, 0)
     for contact in told.each:
         if contact.clearance > 1e-3:
-            assert distance(mesh, contact.place[None])[0] == pytest.approx(contact.clearance, abs=FLAT)
-            assert distance(mesh, contact.body[None])[0] == pytest.approx(0.0, abs=FLAT)
+            assert distance(mesh, contact.place[None]) == pytest.approx(contact.clearance, abs=FLAT)
+            assert distance(mesh, contact.body[None]) == pytest.approx(0.0, abs=FLAT)
             assert np.linalg.norm(contact.place - contact.body) == pytest.approx(contact.clearance, abs=1e-9)
 
 
@@ -138,7 +156,7 @@ def test_within_the_wheel():
         own = np.array([reach * np.cos(angle), rng.uniform(-0.07, 0.01), reach * np.sin(angle)])
         corners = poses.centre[0] + turn.apply(own + np.array([[-1], [1]]) * rng.normal(0, 0.012, 3))
         (contact,) = cavity_clearances(chain, poses, [Element(corners)]).each
-        brute = distance(mesh, sampled(corners)).min()
+        brute = distance(mesh, sampled(corners))
         assert contact.clearance == pytest.approx(brute, abs=5e-5)
 
 

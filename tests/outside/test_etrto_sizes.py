@@ -1,4 +1,4 @@
-"""Published: design dimensions of tyres by ETRTO and UN R30 annex 5 (metric), UN R54 annex 5 (light truck); from memory.
+"""Published: design dimensions of tyres by ETRTO and UN R30 annex 5, light trucks by UN R54 annex 5; from memory.
 
 Tables print whole millimetres: section width to half a mm, diameter exactly. Of the rims a size may go on memory is
 least certain; what is held there is our guide against those rows.

@@ -361,8 +361,18 @@ class _Local:
         a = np.einsum("px,px->p", way, self.axis)
         off = way - a[:, None] * self.axis
         r = np.linalg.norm(off, axis=1)
+        level = r < 1e-9
+        if level.any():
+            # A patch square to the axle is as near all around: look where it is.
+            towards = self.corners.mean(axis=1)
+            towards = towards - np.einsum("px,px->p", towards, self.axis)[:, None] * self.axis
+            any_way = np.cross(self.axis, np.array([1.0, 0.0, 0.0]))
+            towards = np.where(np.linalg.norm(towards, axis=1)[:, None] > 1e-9, towards, any_way)
+            off = np.where(level[:, None], towards, off)
+            r = np.where(level, 0.0, r)
+        length = np.linalg.norm(off, axis=1)
         far_a, far_r = self.profile.hull.support(a, r)
-        place = far_a[:, None] * self.axis + (far_r / np.where(r > 1e-12, r, 1.0))[:, None] * off
+        place = far_a[:, None] * self.axis + (far_r / np.where(length > 1e-12, length, 1.0))[:, None] * off
         return place, np.einsum("px,px->p", place, way)
 
     def _holds(self, at: Array, following: Array, normal: Array) -> NDArray[np.bool_]:
