@@ -243,8 +243,19 @@ class _Local:
         depth, slope = self._depth(self.profile.hull, at)
         falls = np.einsum("px,pkx->pk", slope, self.corners - at[:, None])
         best = self.corners[np.arange(len(at)), np.argmin(falls, axis=1)]
-        real = self._depth(self.profile.outline, at)[0] if self.profile.dented else depth
+        real = self._real(at, depth)
         return depth + np.minimum(falls.min(axis=1), 0.0), real, (at + best) / 2 if halfway else best
+
+    def _real(self, at: Array, hull: Array) -> Array:
+        """Signed distance (p,) from the outline itself, that from its hull being known: they differ before dents."""
+        if not self.profile.dented:
+            return hull
+        a = np.einsum("px,px->p", at, self.axis)
+        r2 = np.einsum("px,px->p", at, at) - a * a
+        before = np.flatnonzero(r2 < self.profile.hull.corners[-2, 1] ** 2)
+        real = hull.copy()
+        real[before] = self._depth(self.profile.outline, at[before], before)[0]
+        return real
 
     def nearest(self) -> tuple[Array, Array]:
         """Signed distance (p,) [m] and the place (p, 3) [m] of each element that is nearest."""
