@@ -241,6 +241,12 @@ def plan(
         Path | None,
         typer.Option(metavar="FILE", help="Also draw the car from above with its moves (SVG)."),
     ] = None,
+    straight_through: Annotated[
+        bool, typer.Option("--straight-through", help="Turn everything before anything is read again.")
+    ] = False,
+    other_ways: Annotated[
+        bool, typer.Option("--other-ways", help="Also look for plans of least work, with no arm off, with wheels on.")
+    ] = False,
     as_json: AsJson = False,
 ) -> Answer:
     """Work out what to turn, how far, in which order, and what the car will then read."""
@@ -256,10 +262,36 @@ def plan(
     )
     loaded, read, wanted = papers.load_all(car, readings, targets)
     with waiting(as_json) as line:
-        result = cornerwright.plan(loaded, read, wanted, progress=line)
+        result = cornerwright.plan(
+            loaded, read, wanted, progress=line, read_between=not straight_through, alternatives=other_ways
+        )
         papers.write_papers(loaded, read, result, wished, line)
     status = int(result.verdict in ("breaks a hard limit", "no plan"))
     return Answer(result, lambda page: show_plan.plan(page, result), as_json, status)
+
+
+@app.command(rich_help_panel=LOOK)
+def learn(
+    car: CarFile,
+    readings: Annotated[
+        Path, typer.Option(metavar="FILE", help="Readings file: earlier passes teach if they name their settings.")
+    ],
+    write: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Also write the car with what was learned, comments kept.")
+    ] = None,
+    as_json: AsJson = False,
+) -> Answer:
+    """Say what the readings teach about the car, what they cannot see, and what to read next."""
+    from cornerwright.cli import papers, show_learn
+    from cornerwright.cli.saving import check_outputs
+    from cornerwright.cli.waiting import waiting
+
+    check_outputs({"--write": write}, {"CAR": car, "--readings": readings})
+    loaded, read = papers.load_car_and_readings(car, readings)
+    with waiting(as_json) as line:
+        result = papers.teach(loaded, read, car, write, line)
+    status = int(result.verdict in ("does not stand", "not converged"))
+    return Answer(result, lambda page: show_learn.learn(page, result), as_json, status)
 
 
 @app.command(rich_help_panel=PROGRAMS)
@@ -268,7 +300,8 @@ def schema(
         str,
         typer.Argument(
             metavar="[NAME]",
-            help="A file: car, readings, targets; or an answer: check, travel, stand, fit, plan, new, demo, error.",
+            help="A file: car, readings, targets; or an answer: "
+            "check, travel, stand, fit, plan, learn, new, demo, error.",
         ),
     ] = "car",
     as_json: Annotated[bool, typer.Option("--json", help="Changes nothing: a schema is JSON.")] = False,

@@ -8,29 +8,30 @@ Theory (2005), ch. 3 (from memory).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from cornerwright.assembly.outputs import outputs
-from cornerwright.assembly.rig import Loose, Rig
-from cornerwright.model.parts import CORNERS
-from cornerwright.model.reading import CarState, Reading
-from cornerwright.planning.observe import Key, Observations, observations, pick
+from cornerwright.assembly.rig import Rig
+from cornerwright.model.reading import Reading, Readings
+from cornerwright.planning.observe import Key, Observations, pick, settling, zeros
+from cornerwright.planning.passes import Taken, taken_passes
+from cornerwright.planning.slips import SURPRISE, likely_slip, surprises, swapped_sides
 
 Array = NDArray[np.float64]
 
 NUDGE = 1e-3
 """Step of the differences by the unknowns, in standard deviations: it costs the fit a thousandth of its slopes."""
 
+NOT_BELIEVED = 1e4
+"""By how much more a reading that looks like a slip is taken to scatter."""
+
 ROUNDS = 12
 SETTLED = 1e-4
 """Largest change of any unknown [standard deviations] in the last round of a fit that converged."""
-
-SURPRISE = 4.0
-"""A reading further than this many standard deviations from what all else led one to expect is asked about."""
 
 
 @dataclass(frozen=True)
@@ -40,10 +41,19 @@ class Belief:
     mean: Array
     """(p,) most probable unknowns, in prior standard deviations"""
     jacobian: Array
-    """(r, p) of the readings"""
+    """(r, p) of the readings of all passes, one pass after the other"""
     scatter: Array
     """(r,) of the gauges, SI"""
+    noise: Array
+    """(r, r) covariance of what the gauges show: their scatter, and friction where it is told"""
     keys: tuple[Key, ...]
+    """(r,)"""
+    last: slice
+    """The readings of the last pass among all."""
+    passes: tuple[Taken, ...]
+    """What was fitted, oldest first."""
+    mute: tuple[int, ...]
+    """Numbers of passes that could not teach: their settings are not known."""
     residual: Array
     """(r,) reading minus fit, in standard deviations of the gauge"""
     surprise: Array
@@ -51,11 +61,21 @@ class Belief:
     verdict: Literal["fitted", "not converged", "does not stand", "nothing read"]
     swapped: tuple[str, str | None] | None = None
     """Place (axle or car) and reading (None: all) that fit far better with left and right exchanged."""
+    aside: NDArray[np.bool_] = field(default_factory=lambda: np.zeros(0, dtype=bool))
+    """(r,) readings that look like slips and are not believed until they are `checked`"""
+    slips: dict[int, str | None] = field(default_factory=dict)
+    """What kind of slip each of those may be, by its number, in words."""
 
     @property
     def _gain(self) -> Array:
         j = self.jacobian
-        return np.asarray(np.linalg.solve(j @ j.T + np.diag(self.scatter**2), j).T, dtype=float)
+        return np.asarray(np.linalg.solve(j @ j.T + self.noise, j).T, dtype=float)
+
+    def without(self, gone: list[int]) -> Belief:
+        """The same, the mean of these unknowns (numbers) as before anything was read: their parts were changed."""
+        mean = self.mean.copy()
+        mean[gone] = 0.0
+        return replace(self, mean=mean)
 
     def sd(self) -> Array:
         """Standard deviation (p,) of each unknown, 1 where the readings say nothing."""
@@ -64,49 +84,76 @@ class Belief:
         kept = 1.0 - np.einsum("pr,rp->p", self._gain, self.jacobian)
         return np.asarray(np.sqrt(np.clip(kept, 0.0, None)))
 
+    def posterior_root(self) -> Array:
+        """(p, p) a root R of the covariance, R R' = cov."""
+        if not self.keys:
+            return np.eye(self.mean.size)
+        values, vectors = np.linalg.eigh(np.eye(self.mean.size) - self._gain @ self.jacobian)
+        return np.asarray(vectors * np.sqrt(np.clip(values, 0.0, None)))
+
+    def back(self, drawn: Array, off: Array) -> Array:
+        """Drawn unknowns (k, p) shifted so that their readings, now off by (k, r), show what they should."""
+        return np.asarray(drawn - off @ self._gain.T)
+
     def draw(self, count: int, seed: int) -> Array:
-        """(count, p) cars that file and readings could mean."""
+        """(count, p) cars that file and readings could mean, by the linear theory."""
         rng = np.random.default_rng(seed)
         free = rng.standard_normal((count, self.mean.size))
         if not self.keys:
             return self.mean + free
         # Matheron's rule: correct a prior draw by what it would have made the gauges show.
-        noise = rng.standard_normal((count, len(self.keys))) * self.scatter
+        noise = rng.standard_normal((count, len(self.keys))) @ np.linalg.cholesky(self.noise).T
         return np.asarray(self.mean + free - (free @ self.jacobian.T + noise) @ self._gain.T)
 
 
-def loose_in(state: CarState) -> Loose:
-    """What was loose when the readings were taken."""
-    bars = state.bars == "loose"
-    return Loose((bars, bars), state.bushes == "loose")
+def drawn_cars(rig: Rig, belief: Belief, count: int, seed: int) -> Array:
+    """(count, p) cars that file and readings could mean, each shifted until it shows what was read.
+
+    The draws of the linear theory are a prior's width away from the fit, where the readings are curved: they no
+    longer show what was read. One step of Gauss-Newton brings each back.
+    """
+    z = belief.draw(count, seed)
+    if not belief.keys:
+        return z
+    fitted, value = (_shown(rig, one, belief.passes) for one in (belief.mean[None], z))
+    off = np.nan_to_num(value - fitted - (z - belief.mean) @ belief.jacobian.T)
+    return belief.back(z, off)
 
 
-def learn(rig: Rig, reading: Reading | None) -> Belief:
-    """Fit the unknowns of the car to one pass of readings at its present settings."""
+def learn(rig: Rig, readings: Readings | Reading | None) -> Belief:
+    """Fit the unknowns of the car to every pass of readings; the last one was read at the rig's settings."""
+    passes, mute = taken_passes(rig, readings)
     nothing = np.zeros(rig.unknowns.size)
-    if reading is None:
-        return _unread(nothing)
-    read = _known_to_the_model(rig, observations(reading), loose_in(reading.state))
-    if not read.keys:
-        return _unread(nothing)
-    loose = loose_in(reading.state)
+    if not passes:
+        empty = np.zeros(0)
+        none = np.zeros((0, nothing.size))
+        return Belief(nothing, none, empty, np.zeros((0, 0)), (), slice(0, 0), (), mute, empty, empty, "nothing read")
+    read = Observations(
+        tuple(key for one in passes for key in one.read.keys),
+        np.concatenate([one.read.value for one in passes]),
+        np.concatenate([one.read.scatter for one in passes]),
+    )
+    noise = _noise(rig, passes, read.scatter)
     z = nothing
-    start = None
+    starts: list[Array | None] = [None] * len(passes)
     verdict: Literal["fitted", "not converged", "does not stand"] = "not converged"
-    surprise = np.zeros(len(read.keys))
-    swapped = None
-    jacobian = np.zeros((len(read.keys), z.size))
+    surprise, swapped = np.zeros(len(read.keys)), None
+    aside, slips = np.zeros(len(read.keys), dtype=bool), dict[int, str | None]()
+    value, jacobian = np.zeros(len(read.keys)), np.zeros((len(read.keys), z.size))
     for turn in range(ROUNDS):
-        value, jacobian, start = _predicted(rig, z, read.keys, loose, start)
+        value, jacobian = _predicted(rig, z, passes, starts)
         if np.isnan(value).any() or np.isnan(jacobian).any():
             verdict = "does not stand"
             break
-        inner = jacobian @ jacobian.T + np.diag(read.scatter**2)
+        inner = jacobian @ jacobian.T + noise
         gap = read.value - value
         if turn == 0:
-            surprise = surprises(gap, inner)
-            if (np.abs(surprise) <= SURPRISE).all():
-                swapped = swapped_sides(read, value, inner)
+            surprise, swapped = _slips(passes, read, value, inner)
+            aside = (np.abs(surprise) > SURPRISE) & ~np.array([one for taken in passes for one in taken.checked])
+            slips = {k: likely_slip(read, k, gap, inner, aside) for k in np.flatnonzero(aside).tolist()}
+            # What looks like a slip is asked about, not believed.
+            noise[np.diag_indices_from(noise)] += np.where(aside, (NOT_BELIEVED * read.scatter) ** 2, 0.0)
+            inner = jacobian @ jacobian.T + noise
         new = jacobian.T @ np.linalg.solve(inner, gap + jacobian @ z)
         change = np.abs(new - z).max()
         # The model is mildly curved: a step of several standard deviations is taken in parts.
@@ -114,106 +161,64 @@ def learn(rig: Rig, reading: Reading | None) -> Belief:
         if change < SETTLED:
             verdict = "fitted"
             break
-    value = _value(rig, z, read.keys, loose, start)
     return Belief(
         mean=z,
         jacobian=jacobian,
         scatter=read.scatter,
+        noise=noise,
         keys=read.keys,
+        last=slice(len(read.keys) - len(passes[-1].read.keys), len(read.keys)),
+        passes=passes,
+        mute=mute,
         residual=(read.value - value) / read.scatter,
         surprise=surprise,
         verdict=verdict,
         swapped=swapped,
+        aside=aside,
+        slips=slips,
     )
 
 
-def surprises(gap: Array, covariance: Array) -> Array:
-    """How far each reading (r,) lies from what the others make of it, in standard deviations.
-
-    gap (r,): readings minus expectation before anything was read, of this covariance (r, r). The reading that
-    fits least is set aside before the others are judged, and so on while one lies beyond SURPRISE, so that one
-    slip does not accuse its neighbours. Source: conditional normal distribution, as in Gelman et al., Bayesian
-    Data Analysis, 3rd ed., appendix A (from memory).
-    """
-    found = np.zeros(gap.size)
-    left = np.arange(gap.size)
-    while left.size:
-        precision = np.linalg.inv(covariance[np.ix_(left, left)])
-        off = (precision @ gap[left]) / np.sqrt(np.diag(precision))
-        worst = int(np.argmax(np.abs(off)))
-        if abs(off[worst]) <= SURPRISE:
-            found[left] = off
-            break
-        found[left[worst]] = off[worst]
-        left = np.delete(left, worst)
-    return found
+def _slips(
+    passes: tuple[Taken, ...], read: Observations, value: Array, inner: Array
+) -> tuple[Array, tuple[str, str | None] | None]:
+    """Surprise (r,) of every reading, and what looks exchanged left for right in the last pass."""
+    surprise = surprises(read.value - value, inner)
+    if (np.abs(surprise) > SURPRISE).any():
+        return surprise, None
+    last = np.arange(len(read.keys))[-len(passes[-1].read.keys) :]
+    return surprise, swapped_sides(passes[-1].read, value[last], inner[np.ix_(last, last)])
 
 
-def swapped_sides(read: Observations, expected: Array, covariance: Array) -> tuple[str, str | None] | None:
-    """Which readings fit far better with left and right exchanged: one kind on one axle or both, or all of them.
-
-    Better by SURPRISE squared in the sum of squared standard deviations, the same as one reading that far off.
-    """
-    across = [_other_side(read.keys, key) for key in read.keys]
-    other = {k: one for k, one in enumerate(across) if one is not None}
-    if not other:
-        return None
-    precision = np.linalg.inv(covariance)
-    gap = read.value - expected
-    candidates: dict[tuple[str, str | None], list[int]] = {("car", None): list(other)}
-    for k in other:
-        corner, name = read.keys[k]
-        for place in (str(corner).split("_")[0], "car"):
-            candidates.setdefault((place, name), []).append(k)
-    best, least = None, float(gap @ precision @ gap) - SURPRISE**2
-    # The fewest readings that explain it: exchanging more of them, where they are alike, proves nothing.
-    for what, members in sorted(candidates.items(), key=lambda one: len(one[1])):
-        value = read.value.copy()
-        value[members] = read.value[[other[k] for k in members]]
-        off = float((value - expected) @ precision @ (value - expected))
-        if off < least - 1e-6:
-            best, least = what, off
-    return best
+def _noise(rig: Rig, passes: tuple[Taken, ...], scatter: Array) -> Array:
+    """Covariance (r, r) of what the gauges show: readings of one pass share how its wheels settled."""
+    noise = np.diag(scatter**2)
+    start = 0
+    for one in passes:
+        own = slice(start, start + len(one.read.keys))
+        nothing = np.zeros((1, rig.unknowns.size))
+        moved = np.nan_to_num(settling(rig, one.settings, nothing, one.loose, one.read.keys, one.friction))
+        noise[own, own] += moved @ moved.T
+        start = own.stop
+    return noise
 
 
-def _other_side(keys: tuple[Key, ...], key: Key) -> int | None:
-    corner, name = key
-    if corner is None:
-        return None
-    across = CORNERS[CORNERS.index(corner) ^ 1]
-    return keys.index((across, name)) if (across, name) in keys else None
-
-
-def _unread(nothing: Array) -> Belief:
-    empty = np.zeros(0)
-    return Belief(nothing, np.zeros((0, nothing.size)), empty, (), empty, empty, "nothing read")
-
-
-def _known_to_the_model(rig: Rig, read: Observations, loose: Loose) -> Observations:
-    """Leave out readings that the model has no value for (caster without any in the jack table)."""
-    variant = rig.vary(loose=loose)
-    stance = variant.stand()
-    if not stance.stands[0]:
-        return read  # the fit will say so
-    keep = ~np.isnan(pick(outputs(variant, stance, gradients=False), read.keys)[0])
-    keys = tuple(key for key, kept in zip(read.keys, keep, strict=True) if kept)
-    return Observations(keys, read.value[keep], read.scatter[keep])
-
-
-def _predicted(
-    rig: Rig, z: Array, keys: tuple[Key, ...], loose: Loose, start: Array | None
-) -> tuple[Array, Array, Array]:
-    """Readings (r,), their derivatives (r, p) by the unknowns, and the stance to start from next."""
+def _predicted(rig: Rig, z: Array, passes: tuple[Taken, ...], starts: list[Array | None]) -> tuple[Array, Array]:
+    """What the gauges would show (r,) and its derivatives (r, p) by the unknowns; keeps the stances in `starts`."""
     p = z.size
-    spread = np.concatenate([np.zeros((1, p)), NUDGE * np.eye(p)])
-    variant = rig.vary(unknowns=z + spread, loose=loose)
-    stance = variant.stand(None if start is None else np.broadcast_to(start, (p + 1, 7)))
-    value = pick(outputs(variant, stance, gradients=False), keys)
-    jacobian = (value[1:] - value[:1]).T / NUDGE
-    return value[0], jacobian, stance.q[:1]
+    value = _shown(rig, z + np.concatenate([np.zeros((1, p)), NUDGE * np.eye(p)]), passes, starts)
+    return value[0], (value[1:] - value[:1]).T / NUDGE
 
 
-def _value(rig: Rig, z: Array, keys: tuple[Key, ...], loose: Loose, start: Array | None) -> Array:
-    variant = rig.vary(unknowns=z, loose=loose)
-    found: Array = pick(outputs(variant, variant.stand(start), gradients=False), keys)[0]
-    return found
+def _shown(rig: Rig, unknowns: Array, passes: tuple[Taken, ...], starts: list[Array | None] | None = None) -> Array:
+    """What the gauges would show (n, r) of cars with these unknowns (n, p)."""
+    values = []
+    for number, one in enumerate(passes):
+        variant = rig.vary(one.settings, unknowns, loose=one.loose)
+        start = None if starts is None else starts[number]
+        stance = variant.stand(None if start is None else np.broadcast_to(start, (len(unknowns), 7)))
+        if starts is not None:
+            starts[number] = stance.q[:1]
+        seen = pick(outputs(variant, stance, gradients=False), one.read.keys)
+        values.append(seen + zeros(rig, one.read.keys, unknowns))
+    return np.concatenate(values, axis=1)
