@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     from cornerwright.model.carfile import load_car, load_readings, load_targets
     from cornerwright.model.errors import Problem, Refusal
     from cornerwright.planning.check import check
+    from cornerwright.planning.fit_inverse import Wanted
+    from cornerwright.planning.fitment import fit
     from cornerwright.planning.joints import joint, joints
     from cornerwright.planning.plan import plan
 
@@ -34,15 +36,19 @@ _EDGE = {
     "check": "cornerwright.planning.check",
     "joint": "cornerwright.planning.joints",
     "joints": "cornerwright.planning.joints",
+    "fit": "cornerwright.planning.fitment",
+    "Wanted": "cornerwright.planning.fit_inverse",
     "plan": "cornerwright.planning.plan",
 }
 
 __all__ = [
     "Problem",
     "Refusal",
+    "Wanted",
     "__version__",
     "check",
     "corner_scene",
+    "fit",
     "joint",
     "joints",
     "load_car",

@@ -184,7 +184,7 @@ def test_a_scene_shows_the_corner_as_it_stands():
         assert getattr(scene, name) == getattr(told, name), name
     assert scene.side == "right"
     assert scene.wheel_y_mm > 600
-    assert scene.height_y_mm == 690
+    assert scene.height_y_mm == 785
     corner = car.rear.right
     longer = 26 - 1e3 * corner.adjusters["body"].measured_at
     assert scene.damper_open_mm == pytest.approx(1e3 * corner.damper.open + longer)

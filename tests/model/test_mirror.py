@@ -28,7 +28,9 @@ def test_a_right_corner_is_the_left_one_mirrored():
         left, right = axle.left, axle.right
         assert right.height_point.at == left.height_point.at.mirrored()
         assert right.height_point.at.y < 0 < left.height_point.at.y
-        assert right == left.model_copy(update={"height_point": right.height_point})
+        assert right == left.model_copy(update={"height_point": right.height_point, "room": right.room})
+        for name, obstacle in left.room.obstacles.items():
+            assert right.room.obstacles[name].points == tuple(point.mirrored() for point in obstacle.points)
     assert whole.front.left == example_car().front.left
 
 

@@ -176,6 +176,7 @@ PINT = {
     "stress": ("MPa", "Pa"),
     "angle_per_length": ("deg/mm", "rad/m"),
     "twist_rate": ("N*m/deg", "N*m/rad"),
+    "speed": ("km/h", "m/s"),
 }
 
 

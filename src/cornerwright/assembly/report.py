@@ -147,22 +147,29 @@ def standing(variant: Variant, stance: Stance, at: Outputs) -> StandResult:
     )
 
 
-def corner_standing(variant: Variant, stance: Stance, at: Outputs, i: int) -> CornerStanding:
-    """Corner i of the first car of the batch at rest."""
-    lift = stance.q[0, 3 + i]
+def wheel_rate(variant: Variant, stance: Stance, i: int) -> float:
+    """Wheel rate [N/m] of corner i of the first car: both wheels of the axle in step.
+
+    That is what a bump across the road, and the ride frequency, see.
+    """
     own = slice(i // 2 * 2, i // 2 * 2 + 2)
-    # Both wheels of the axle in step: what a bump across the road, and the ride frequency, see.
     ratio = stance.kinematics.spring.first[0, i, own].sum()
     bend = stance.kinematics.spring.second[0, i, own, own].sum()
     damper_ratio = stance.kinematics.damper.first[0, i, own].sum()
     damper_bend = stance.kinematics.damper.second[0, i, own, own].sum()
-    rate = (
+    return float(
         stance.spring_rate[0, i] * ratio**2
         - stance.spring_force[0, i] * bend
         + stance.damper_rate[0, i] * damper_ratio**2
         - stance.damper_force[0, i] * damper_bend
         + variant.inputs.bush_rate[0, i]
     )
+
+
+def corner_standing(variant: Variant, stance: Stance, at: Outputs, i: int) -> CornerStanding:
+    """Corner i of the first car of the batch at rest."""
+    lift = stance.q[0, 3 + i]
+    rate = wheel_rate(variant, stance, i)
     carried = stance.load[0, i] / GRAVITY - variant.inputs.unsprung_mass[0, i]
     frequency = None
     if rate > 0 and carried > 0:

@@ -222,6 +222,54 @@ def joint(
     )
 
 
+@app.command(rich_help_panel=LOOK)
+def fit(
+    car: CarFile,
+    corner: Annotated[
+        str | None,
+        typer.Option(metavar="CORNER", help="Only this corner: front_left, front_right, rear_left or rear_right."),
+    ] = None,
+    lip_distance: Annotated[
+        str | None,
+        typer.Option(
+            metavar="LENGTH",
+            help="Also work out which spacer and camber put the tyre's outer face so far inside the arch lip.",
+        ),
+    ] = None,
+    gap: Annotated[
+        str | None, typer.Option(metavar="LENGTH", help="Least clearance then; without it that of the file.")
+    ] = None,
+    shelf: Annotated[
+        str | None,
+        typer.Option(metavar="LENGTHS", help="Spacers to choose from, as in 0,5,10,15. Without it: the usual ones."),
+    ] = None,
+    camber: Annotated[
+        str | None, typer.Option(metavar="FROM:TO", help="Camber allowed then, as in -2.5:-0.5 degrees.")
+    ] = None,
+    engagement: Annotated[
+        str | None,
+        typer.Option(metavar="LENGTH", help="Thread that the studs need in the nuts, for the studs' length."),
+    ] = None,
+    svg: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE",
+            help="Also draw one corner in its arch, from behind and from above, and its clearance over lift and "
+            "lock (SVG). Without --corner: the tightest one.",
+        ),
+    ] = None,
+    png: Annotated[Path | None, typer.Option(metavar="FILE", help="The same drawing as PNG.")] = None,
+    as_json: AsJson = False,
+) -> Answer:
+    """Say whether wheels, tyres and spacers fit hub, load and arch, and how near the tyre ever comes."""
+    from cornerwright.cli import show_fit
+    from cornerwright.cli.fitting import FitWish, fitted
+
+    wish = FitWish(car, corner, lip_distance, gap, shelf, camber, engagement, svg, png)
+    result = fitted(wish)
+    return Answer(result, lambda page: show_fit.fit(page, result), as_json, int(result.verdict == "does not fit"))
+
+
 @app.command(rich_help_panel=TURN)
 def plan(
     car: CarFile,
@@ -309,8 +357,8 @@ def schema(
         str,
         typer.Argument(
             metavar="[NAME]",
-            help="A file: car, readings, targets; or an answer: check, travel, stand, joint, plan, learn, new, demo, "
-            "error.",
+            help="A file: car, readings, targets; or an answer: check, travel, stand, joint, fit, plan, learn, new, "
+            "demo, error.",
         ),
     ] = "car",
     as_json: Annotated[bool, typer.Option("--json", help="Changes nothing: a schema is JSON.")] = False,

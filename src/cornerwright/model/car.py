@@ -12,6 +12,7 @@ from cornerwright.model.base import Document
 from cornerwright.model.corner import Corner
 from cornerwright.model.joint import Joints
 from cornerwright.model.linkage import AxleLinkage
+from cornerwright.model.part_facts import PartFacts
 from cornerwright.model.parts import CORNERS, Bar, CornerName, Name
 from cornerwright.model.shelf import Shelf
 from cornerwright.model.units import (
@@ -21,6 +22,7 @@ from cornerwright.model.units import (
     PositiveAngle,
     PositiveLength,
     PositiveMass,
+    PositiveSpeed,
     Share,
 )
 
@@ -63,6 +65,8 @@ class Axle(Document):
     """Adjusters of rods that both sides share."""
     joints: Joints
     """Joints that belong to neither side: rack, subframe, bar mounts."""
+    most_load: PositiveMass | None = None
+    """What the car's maker lets this axle carry [kg], as on its plate; the tyres must carry half of it each."""
     left: Corner
     right: Corner
 
@@ -165,6 +169,14 @@ class Car(Document):
     front: Axle
     rear: Axle
     doubt: Doubt = Doubt()
+    top_speed: PositiveSpeed | None = None
+    """That the tyres must be made for [m/s]."""
+    body_style: Annotated[str, Field(min_length=1, max_length=60)] | None = None
+    """Saloon, coupe, estate...: what parts are sold for."""
+    year: Annotated[int, Field(ge=1885, le=2200)] | None = None
+    """Of the body: what parts are sold for."""
+    parts: Annotated[tuple[PartFacts, ...], Field(max_length=200)] = ()
+    """Parts on the car or wanted for it, with what their makers say of them."""
     shelf: Shelf = Shelf()
 
     @model_validator(mode="after")

@@ -25,6 +25,7 @@ from cornerwright.model.linkage import (
     TrailingArmThreeLink,
 )
 from cornerwright.model.parts import Bushes, Damper, DriveShaft, HeightPoint, Rocker, Spring, Tyre, Wheel
+from cornerwright.model.room import Room
 from cornerwright.model.units import Angle, PositiveAngle, PositiveMass
 
 SINGLE_KINDS = ("perch", "body")
@@ -119,6 +120,8 @@ class Corner(Document):
     fastening: WheelFastening | None = None
     """What holds the wheel on its hub."""
     joints: Joints
+    room: Room | None = None
+    """What tyre and wheel may not touch."""
 
     @model_validator(mode="after")
     def _belongs_together(self) -> Corner:
@@ -133,12 +136,27 @@ class Corner(Document):
         return self
 
     def _misfits(self) -> Iterator[str]:
+        yield from self._misfits_of_room()
         if isinstance(self.linkage, JackTable):
             yield from self._misfits_of_table(self.linkage)
         else:
             yield from self._misfits_of_points()
             if self.linkage is not None:
                 yield from self._misfits_of_adjusters(self.linkage)
+
+    def _misfits_of_room(self) -> Iterator[str]:
+        if self.room is None:
+            return
+        table = isinstance(self.linkage, JackTable)
+        arms = () if self.linkage is None or table else arm_names(self.linkage)
+        members = ("body", "carrier", *arms)
+        for name, one in self.room.obstacles.items():
+            if one.on not in members:
+                yield f"the obstacle '{name}' is on '{one.on}', which is not here; there are: {', '.join(members)}"
+            if one.inside and not (self.wheel.rim and self.wheel.rim.inside):
+                yield f"the obstacle '{name}' is inside the wheel: give the rim's inside, its inner surface"
+        if self.room.lock is not None and not table:
+            yield "lock belongs to a jack table: with a linkage of points the rack steers"
 
     def _misfits_of_table(self, table: JackTable) -> Iterator[str]:
         if self.wheel.centre_height is None:

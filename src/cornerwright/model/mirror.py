@@ -8,7 +8,7 @@ from typing import Any
 POINT_KEYS = frozenset({"at", "centre", "inner", "outer", "body", "carrier", "eye", "along"})
 """Keys whose value, where it is a list of three, is a point or a direction in body axes."""
 
-POINT_LISTS = frozenset({"axis", "steering_axis"})
+POINT_LISTS = frozenset({"axis", "steering_axis", "edge", "patch"})
 """Keys whose value is a list of points."""
 
 POINT_MAPS = frozenset({"points"})

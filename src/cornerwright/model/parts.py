@@ -9,7 +9,9 @@ from pydantic import Field, model_validator
 
 from cornerwright.model.adjuster import Adjuster, Direction
 from cornerwright.model.base import Document, Point
+from cornerwright.model.tyre_marking import TyreMarking
 from cornerwright.model.units import Angle, Force, Length, NonNegativeLength, PositiveLength, PositiveRate, Rate
+from cornerwright.model.wheel import Hub, OldWheel, Rim, WheelSpacer
 
 Name = Annotated[str, Field(min_length=1, max_length=200)]
 
@@ -141,7 +143,19 @@ class Tyre(Document):
     free_radius: PositiveLength
     rate: PositiveRate
     width: PositiveLength | None = None
-    """Section width [m], for drawings and room in the arch."""
+    """Section width [m] on its rim, for drawings and room in the arch; None: computed from the marking."""
+    marking: TyreMarking | None = None
+    """Size, load index and speed symbol as on its wall."""
+    tread_width: PositiveLength | None = None
+    """Between the edges of the tread [m]; None: 82 % of the section width, a guess."""
+    rims: tuple[PositiveLength, PositiveLength] | None = None
+    """Least and greatest rim width its maker allows [m]."""
+
+    @model_validator(mode="after")
+    def _rims_in_order(self) -> Tyre:
+        if self.rims is not None and self.rims[0] > self.rims[1]:
+            raise ValueError("rims gives the least width first")
+        return self
 
 
 class Bushes(Document):
@@ -189,6 +203,11 @@ class Wheel(Document):
     """Wheel centre, body axes [m]; with a linkage of points."""
     camber: Angle | None = None
     toe: Angle | None = None
+    rim: Rim | None = None
+    hub: Hub | None = None
+    spacer: WheelSpacer | None = None
+    instead_of: OldWheel | None = None
+    """The wheel that was here before, to compare with."""
 
     @model_validator(mode="after")
     def _is_somewhere(self) -> Wheel:

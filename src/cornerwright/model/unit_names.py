@@ -27,6 +27,8 @@ _SPELLINGS: dict[str, dict[str, str]] = {
         "inch": "in inch inches",
         "foot": "ft foot feet",
         "yard": "yd yard yards",
+        "kilometer": "km kilometre kilometres kilometer kilometers",
+        "mile": "mi mile miles",
     },
     "M": {
         "gram": "g gram grams",
@@ -58,6 +60,8 @@ _SPELLINGS: dict[str, dict[str, str]] = {
         "ksi": "ksi",
     },
     "%": {"percent": "% percent", "dimensionless": "1"},
+    "S": {"second": "s sec second seconds", "minute": "min minute minutes", "hour": "h hr hour hours"},
+    "L/S": {"mile_per_hour": "mph"},
 }
 _NAMES = {
     spelling: (name, dimension)

@@ -105,11 +105,16 @@ STRESS = Kind(
     "stress", "Pa", "MPa", "_mpa", 1e6, 1.0, ("P",),
     "a strength", "310 or '45 ksi'",
 )  # fmt: skip
+SPEED = Kind(
+    "speed", "m/s", "km/h", "_km_per_h", 10.0, 36.0, ("L/S",),
+    "a speed", "100 or '60 mph'",
+)  # fmt: skip
 
 KINDS = {
     kind.name: kind
     for kind in (
         LENGTH, ANGLE, MASS, FORCE, WEIGHT, RATE, TORQUE, TWIST_RATE, SHARE, ANGLE_PER_LENGTH, STRESS,
+        SPEED,
     )
 }  # fmt: skip
 
@@ -398,3 +403,4 @@ TwistRate = Annotated[float, Quantity(TWIST_RATE, above=0.0)]
 Share = Annotated[float, Quantity(SHARE, at_least=0.0, at_most=100.0)]
 PositiveShare = Annotated[float, Quantity(SHARE, above=0.0, at_most=100.0)]
 AnglePerLength = Annotated[float, Quantity(ANGLE_PER_LENGTH)]
+PositiveSpeed = Annotated[float, Quantity(SPEED, above=0.0)]

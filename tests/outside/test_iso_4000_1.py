@@ -1,0 +1,61 @@
+"""Published: ISO 4000-1, load index and speed symbol of tyres.
+
+The standard was not opened. Columns marked `seen` are as two public tables of tyre dealers print them (where these
+agree; two misprints of one are left out); the others are from memory. A second road: the standard's loads are the
+numbers of the series 45 kg x 10^(index / 80), rounded to handy ones.
+"""
+
+import pytest
+
+from cornerwright.mechanics.tyres import KMH, LOAD_INDEX, SPEED_SYMBOL, load_of_index, load_share, speed_of_symbol
+
+SEEN = {
+    68: 315, 69: 325, 70: 335, 71: 345, 72: 355, 73: 365, 74: 375, 75: 387, 76: 400, 77: 412, 78: 425, 79: 437,
+    80: 450, 81: 462, 82: 475, 83: 487, 84: 500, 85: 515, 86: 530, 87: 545, 88: 560, 89: 580, 90: 600, 91: 615,
+    92: 630, 93: 650, 94: 670, 95: 690, 96: 710, 97: 730, 98: 750, 99: 775, 100: 800, 101: 825, 102: 850, 103: 875,
+    104: 900, 105: 925, 106: 950, 107: 975, 108: 1000, 109: 1030, 110: 1060, 111: 1090, 112: 1120, 113: 1150,
+    114: 1180, 115: 1215, 116: 1250, 117: 1285, 118: 1320, 119: 1360, 120: 1400, 121: 1450, 122: 1500, 123: 1550,
+}  # fmt: skip
+MEMORY = {60: 250, 61: 257, 62: 265, 63: 272, 64: 280, 65: 290, 66: 300, 67: 307, 126: 1700, 130: 1900}
+
+
+@pytest.mark.parametrize(("index", "load"), [*SEEN.items(), *MEMORY.items()])
+def test_load_index(index, load):
+    assert load_of_index(index) == load
+
+
+def test_every_load_is_of_the_series_within_its_rounding():
+    assert list(LOAD_INDEX) == list(range(50, 131))
+    for index, load in LOAD_INDEX.items():
+        assert load == pytest.approx(45 * 10 ** (index / 80), rel=0.018), index
+    loads = list(LOAD_INDEX.values())
+    assert loads == sorted(loads)
+
+
+SEEN_SPEEDS = {"L": 120, "M": 130, "N": 140, "P": 150, "Q": 160, "R": 170, "S": 180, "T": 190, "U": 200, "H": 210}
+SEEN_SPEEDS |= {"V": 240, "W": 270, "Y": 300}
+MEMORY_SPEEDS = {"F": 80, "G": 90, "J": 100, "K": 110}
+
+
+@pytest.mark.parametrize(("symbol", "speed"), [*SEEN_SPEEDS.items(), *MEMORY_SPEEDS.items()])
+def test_speed_symbol(symbol, speed):
+    assert speed_of_symbol(symbol) / KMH == pytest.approx(speed)
+
+
+def test_no_other_symbol():
+    assert set(SPEED_SYMBOL) == {*SEEN_SPEEDS, *MEMORY_SPEEDS}
+
+
+@pytest.mark.parametrize(
+    ("symbol", "speed", "percent"),
+    [
+        # UN R30 2.29, from memory: in steps of 5 and 10 km/h
+        ("V", 210, 100), ("V", 215, 98.5), ("V", 220, 97), ("V", 225, 95.5), ("V", 230, 94), ("V", 235, 92.5),
+        ("V", 240, 91),
+        ("W", 240, 100), ("W", 250, 95), ("W", 260, 90), ("W", 270, 85),
+        ("Y", 270, 100), ("Y", 280, 95), ("Y", 290, 90), ("Y", 300, 85),
+        ("H", 210, 100), ("V", 120, 100), ("H", 211, 0), ("V", 241, 0),
+    ],
+)  # fmt: skip
+def test_load_at_speed(symbol, speed, percent):
+    assert 100 * load_share(symbol, speed * KMH) == pytest.approx(percent)
