@@ -27,6 +27,8 @@ _SPELLINGS: dict[str, dict[str, str]] = {
         "inch": "in inch inches",
         "foot": "ft foot feet",
         "yard": "yd yard yards",
+        "kilometer": "km kilometre kilometres kilometer kilometers",
+        "mile": "mi mile miles",
     },
     "M": {
         "gram": "g gram grams",
@@ -53,6 +55,22 @@ _SPELLINGS: dict[str, dict[str, str]] = {
         "turn": "turn turns rev revs",
     },
     "%": {"percent": "% percent", "dimensionless": "1"},
+    "P": {
+        "pascal": "Pa",
+        "kilopascal": "kPa",
+        "megapascal": "MPa",
+        "bar": "bar",
+        "pound_force_per_square_inch": "psi",
+    },
+    "V": {
+        "millimeter ** 3": "mm3 mm³",
+        "centimeter ** 3": "cm3 cm³ cc ml",
+        "liter": "l litre litres liter liters",
+        "inch ** 3": "in3 in³",
+    },
+    "S": {"second": "s sec second seconds", "minute": "min minute minutes", "hour": "h hr hour hours"},
+    "L/S": {"mile_per_hour": "mph"},
+    "T": {"degree_Celsius": "degC °C celsius", "degree_Fahrenheit": "degF °F fahrenheit"},
 }
 _NAMES = {
     spelling: (name, dimension)
