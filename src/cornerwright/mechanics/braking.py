@@ -58,9 +58,12 @@ class Loading:
         """Share [1] of the brake force in front with which both axles use the same grip."""
         return np.asarray(self.front + np.asarray(z, dtype=float) * self.cg_height / self.wheelbase)
 
-    def rear_lifts(self) -> float:
-        """Deceleration at which the rear axle carries nothing."""
-        return (1.0 - self.front) * self.wheelbase / self.cg_height
+    def alone(self, axle: int, grip: float) -> float:
+        """Most deceleration that one axle (0 front, 1 rear) braking alone gives on this grip."""
+        height = self.cg_height / self.wheelbase
+        if axle == 1:
+            return grip * (1.0 - self.front) / (1.0 + grip * height)
+        return grip * self.front / (1.0 - grip * height) if grip * height < 1.0 else float("inf")
 
     def rate(self, forces: ArrayLike) -> Array:
         """Deceleration (...) that these brake forces [N] (..., 2) give."""
@@ -144,10 +147,20 @@ def annex_five(z: Array, used: Array) -> AnnexFive:
     left = np.where(inside, 0.2 + (z - 0.1) / 0.7 - worst, np.inf)
     at = int(np.argmin(left))
     margin = float(left[at])
-    low, high = ORDER
-    over = (z >= low - 1e-9) & (z <= high + 1e-9) & (used[:, 1] > used[:, 0] + 1e-12)
-    first = float(z[np.flatnonzero(over)[0]]) if over.any() else None
-    return AnnexFive(margin >= -1e-12, first is None, float(z[at]), margin, first)
+    over = rear_first_from(z, used, ORDER)
+    return AnnexFive(margin >= -1e-12, over is None, float(z[at]), margin, over)
+
+
+def rear_first_from(z: Array, used: Array, within: tuple[float, float] = (0.0, np.inf)) -> float | None:
+    """Least deceleration inside these bounds at which the rear axle locks first; None where there is none."""
+    first, crossings = lock_order(z, used)
+    starts = [Crossing(float(z[0]), first), *crossings]
+    ends = [*(one.z for one in crossings), float(z[-1])]
+    for one, end in zip(starts, ends, strict=True):
+        low, high = max(one.z, within[0]), min(end, within[1])
+        if one.first == 1 and low < high - 1e-9:
+            return low
+    return None
 
 
 def holding_grade(force: ArrayLike, weight: float) -> Array:

@@ -29,6 +29,8 @@ STILL_AIR = 5.0
 (Topouris et al., Strojniski vestnik 66 (2020) 15-28, abstract)."""
 TURBULENT = 2.4e5
 """Reynolds number of the rotor's diameter from which the turbulent formula holds (Limpert, from memory)."""
+SHELTER = 0.3
+"""Speed of the air at a caliper inside its wheel over the car's (our own rough figure)."""
 STEP = 1.0
 """Longest step of the integration [s]."""
 
@@ -77,7 +79,7 @@ class Bodies:
         air = air + glow * ((rotor + ZERO) ** 4 - (self.ambient + ZERO) ** 4)
         through = self.coupling * (rotor - caliper)
         # A caliper is no disc; the same formula for a body a tenth of a metre across, for want of a better.
-        away = self.caliper_area * cooling_coefficient(speed, 0.1) * (caliper - self.ambient)
+        away = self.caliper_area * cooling_coefficient(SHELTER * speed, 0.1) * (caliper - self.ambient)
         return air, through, away
 
 

@@ -9,6 +9,7 @@ from pydantic import Field, model_validator
 
 from cornerwright.model.adjuster import Adjuster, MemberName
 from cornerwright.model.base import Document
+from cornerwright.model.brakes import Brake
 from cornerwright.model.linkage import (
     CornerLinkage,
     DoubleWishbone,
@@ -108,6 +109,7 @@ class Corner(Document):
     spring: Spring
     damper: Damper
     bushes: Bushes | None = None
+    brake: Brake | None = None
     height_point: HeightPoint
     adjusters: Annotated[dict[MemberName, Adjuster], Field(max_length=30, default_factory=dict)]
 
