@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from cornerwright.assembly.travel import travel
     from cornerwright.model.carfile import load_car, load_readings, load_targets
     from cornerwright.model.errors import Problem, Refusal
+    from cornerwright.planning.braking import brakes
     from cornerwright.planning.check import check
     from cornerwright.planning.plan import plan
 
@@ -31,6 +32,7 @@ _EDGE = {
     "stand": "cornerwright.assembly.report",
     "corner_scene": "cornerwright.assembly.scene",
     "check": "cornerwright.planning.check",
+    "brakes": "cornerwright.planning.braking",
     "plan": "cornerwright.planning.plan",
 }
 
@@ -38,6 +40,7 @@ __all__ = [
     "Problem",
     "Refusal",
     "__version__",
+    "brakes",
     "check",
     "corner_scene",
     "load_car",

@@ -12,7 +12,8 @@ from cornerwright.mechanics.brake_system import System
 from cornerwright.mechanics.braking import Loading
 from cornerwright.mechanics.heat import Bodies
 from cornerwright.mechanics.hydraulics import Booster, Masters, Valve, area
-from cornerwright.model.brakes import Brake, Brakes, Caliper, Pad, Worn, worn_at
+from cornerwright.model.brake_parts import Brake, Caliper, Pad
+from cornerwright.model.brakes import Brakes, Worn, worn_at
 from cornerwright.model.car import Car
 from cornerwright.model.errors import Refusal
 from cornerwright.model.parts import CORNERS
@@ -127,7 +128,8 @@ def masters_of(brakes: Brakes) -> Masters:
         one = brakes.master
         return Masters((one.bore, one.bore), None, (one.stroke, one.stroke))
     front, rear, bar = brakes.front_master, brakes.rear_master, brakes.balance_bar
-    assert front is not None and rear is not None and bar is not None  # the validator holds them
+    if front is None or rear is None or bar is None:
+        raise TypeError("brakes with neither a tandem nor two cylinders: the document's validator holds them")
     return Masters((front.bore, rear.bore), bar.front, (front.stroke, rear.stroke))
 
 

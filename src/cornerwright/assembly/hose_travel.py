@@ -12,7 +12,7 @@ from cornerwright.assembly.mechanism import acting_slots, axle_mechanism, corner
 from cornerwright.assembly.rig import Rig, Variant
 from cornerwright.assembly.window import window
 from cornerwright.mechanics.linkage import answer
-from cornerwright.model.brakes import Hose
+from cornerwright.model.brake_parts import Hose
 from cornerwright.model.car import Car
 from cornerwright.model.corner import Corner
 from cornerwright.model.parts import Between, Mount
@@ -41,8 +41,7 @@ class HoseTravel:
 
 def hose_travels(car: Car) -> tuple[HoseTravel, ...]:
     """Every hose that the car's file has, at its present settings, from full droop to full bump."""
-    fitted = [(k, corner) for k, corner in enumerate(car.corners.values()) if corner.brake and corner.brake.hose]
-    if not fitted:
+    if not any(corner.brake and corner.brake.hose for corner in car.corners.values()):
         return ()
     rig = Rig(car)
     variant = rig.vary()
@@ -51,8 +50,9 @@ def hose_travels(car: Car) -> tuple[HoseTravel, ...]:
     low = np.fmax(np.nan_to_num(ends.droop.lift[0], nan=-np.inf), 0.999 * reach[0])
     high = np.fmin(np.nan_to_num(ends.bump.lift[0], nan=np.inf), 0.999 * reach[1])
     found = []
-    for k, corner in fitted:
-        assert corner.brake is not None and corner.brake.hose is not None  # just asked
+    for k, corner in enumerate(car.corners.values()):
+        if corner.brake is None or corner.brake.hose is None:
+            continue
         hose, lifts = corner.brake.hose, np.linspace(low[k], high[k], LIFTS)
         if corner.table is not None:
             found.append(_by_table(variant, k, corner, hose, lifts))

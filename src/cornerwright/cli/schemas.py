@@ -11,6 +11,7 @@ from cornerwright.cli.starter import NewResult
 from cornerwright.model.car import Car
 from cornerwright.model.reading import Readings
 from cornerwright.model.results import CheckResult, PlanResult, StandResult, TravelResult
+from cornerwright.model.results_brakes import BrakesResult
 from cornerwright.model.target import Targets
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -50,6 +51,7 @@ ANSWERS: dict[str, type[BaseModel]] = {
     "travel": TravelResult,
     "stand": StandResult,
     "plan": PlanResult,
+    "brakes": BrakesResult,
     "new": NewResult,
     "demo": DemoResult,
     "error": ErrorResult,

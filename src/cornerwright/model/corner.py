@@ -9,7 +9,7 @@ from pydantic import Field, model_validator
 
 from cornerwright.model.adjuster import Adjuster, MemberName
 from cornerwright.model.base import Document
-from cornerwright.model.brakes import Brake
+from cornerwright.model.brake_parts import Brake
 from cornerwright.model.linkage import (
     CornerLinkage,
     DoubleWishbone,

@@ -30,7 +30,7 @@ from cornerwright.mechanics.braking import (
     rear_first_from,
 )
 from cornerwright.mechanics.hydraulics import area, clamp, disc_torque, drum_torque, running_volume
-from cornerwright.model.brakes import DrumInHat
+from cornerwright.model.brake_parts import DrumInHat
 from cornerwright.model.results_brakes import (
     BalanceRow,
     Crossover,
@@ -123,7 +123,7 @@ def worst_rear_first(parts: Parts, case: LoadCase, *, wet: bool) -> float | None
 
 def balance_rows(system: System, loading: Loading) -> tuple[BalanceRow, ...]:
     """The curves at even steps of deceleration."""
-    foot, rate, forces = curves(system, loading)
+    foot, rate, _ = curves(system, loading)
     wanted = np.arange(0.05, min(MOST_RATE, float(rate[-1])) + 1e-9, 0.05)
     rows = []
     for z in wanted:

@@ -10,9 +10,9 @@ import numpy as np
 from pydantic import ValidationError
 
 from cornerwright.assembly.brake_inputs import LOAD_CASES, LoadCase, Parts, loading_of, system_of
-from cornerwright.mechanics.brake_system import System
 from cornerwright.mechanics.braking import ORDER, Loading
-from cornerwright.model.brakes import Brake, Brakes, Pad
+from cornerwright.model.brake_parts import Brake, Pad
+from cornerwright.model.brakes import Brakes
 from cornerwright.model.results_brakes import Change, Wanted
 from cornerwright.model.units import FORCE, LENGTH, PRESSURE, SHARE, to_document
 from cornerwright.planning.brake_balance import (

@@ -281,7 +281,7 @@ class Bedding:
     stages: tuple[Stops, ...]
     peaks: tuple[Array, ...]
     """Hottest rotors (4,) [degC] by the end of each stage"""
-    wanted: tuple[tuple[float, float] | None, tuple[float, float] | None]
+    wanted: tuple[tuple[float, float], tuple[float, float]]
     """Of front and rear pads, as their makers ask"""
 
 

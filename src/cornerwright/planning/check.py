@@ -20,6 +20,7 @@ from cornerwright.model.corner import Corner
 from cornerwright.model.parts import CORNERS, CornerName
 from cornerwright.model.results import CheckResult, Finding
 from cornerwright.model.units import ANGLE, FORCE, LENGTH, SHARE, to_document
+from cornerwright.planning.braking import brake_findings
 from cornerwright.planning.wants import JUST_HELD, THIRD
 
 Array = NDArray[np.float64]
@@ -81,6 +82,7 @@ def check(car: Car) -> CheckResult:
             for rule in CORNER_RULES:
                 found.extend(rule(corner))
         found.extend(_bars(variant, stance))
+    found.extend(brake_findings(car))
     order = ("limit", "warning", "note")
     found.sort(key=lambda finding: order.index(finding.level))
     verdict = "good"
