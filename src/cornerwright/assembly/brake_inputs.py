@@ -228,8 +228,8 @@ def bodies_of(parts: Parts, ambient: float) -> Bodies:
                 2.0 * pad.conductivity * pad.height * pad.length / max(thick, 1e-3) + ACROSS * outside / 2.0,
             )
         )
-    columns = np.array(rows).T
-    return Bodies(*columns, ambient=ambient)
+    capacity, cooled, across, glow, faces, behind, outside, through = np.array(rows).T
+    return Bodies(capacity, cooled, across, glow, faces, behind, outside, through, ambient)
 
 
 def with_brakes(parts: Parts, brakes: Brakes) -> Parts:

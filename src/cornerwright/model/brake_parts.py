@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from itertools import pairwise
 from typing import Annotated, Literal
 
@@ -157,7 +158,7 @@ class Hose(Document):
     @property
     def span(self) -> float:
         """Between its ends at the reference pose [m]."""
-        return sum((a - b) ** 2 for a, b in zip(self.body, self.carrier, strict=True)) ** 0.5
+        return math.dist(self.body, self.carrier)
 
     @model_validator(mode="after")
     def _reaches(self) -> Hose:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -156,7 +156,7 @@ def _with_pistons(parts: Parts, axle: str, pistons: tuple[float, ...]) -> Parts 
     return _axle(parts, axle, change)
 
 
-def _with(parts: Parts, update: dict[str, object]) -> Parts:
+def _with(parts: Parts, update: Mapping[str, object]) -> Parts:
     return replace(parts, brakes=parts.brakes.model_copy(update=update))
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import cast
 
 from cornerwright.assembly.brake_inputs import (
     LOAD_CASES,
@@ -155,7 +154,7 @@ def brake_findings(car: Car) -> tuple[Finding, ...]:
 def _case(load: str) -> LoadCase:
     if load not in LOAD_CASES:
         raise Refusal.of(f"'{load}'", f"{', '.join(LOAD_CASES[:-1])} or {LOAD_CASES[-1]}", field="load")
-    return cast("LoadCase", load)
+    return load
 
 
 def _heated(parts: Parts, what: Stops | Lap | None, laps: int, case: LoadCase, ambient: float, *, wet: bool) -> HeatRun:

@@ -129,7 +129,7 @@ def _hoses(rows: Sequence[HoseRow]) -> ServiceCard:
         step("After any change of height, droop, steering stops, arms or calipers this card is done anew."),
         step(
             "Look along each hose: cracks, bulges, rub marks, twist (the stripe runs straight). Any: new hose.",
-            *four(""),
+            *four(),
         ),
         step(
             "Wheels hanging at full droop: turn lock to lock, front then rear by hand. No hose may pull "
@@ -142,8 +142,8 @@ def _hoses(rows: Sequence[HoseRow]) -> ServiceCard:
             *four("bump"),
         ),
         step(
-            "Hold a finger's width (15 mm) of slack in hand at the tightest place: write what there is.",
-            *four("slack, mm"),
+            "Hold a finger's width (15 mm) of slack in hand at the tightest place: write what there is, in mm.",
+            *four("slack"),
         ),
         step("Pedal hard pressed by a helper, wheels at full lock: look and feel for leaks at both ends."),
     ]

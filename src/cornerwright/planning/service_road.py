@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
+
+import numpy as np
+from numpy.typing import NDArray
 
 from cornerwright.assembly.brake_inputs import Parts
 from cornerwright.model.results_brakes import ServiceCard
 from cornerwright.model.units import SPEED, to_document
 from cornerwright.planning.brake_heat import Bedding, Stops
 from cornerwright.planning.service_words import HOT, LAW, card, four, step
+
+Array = NDArray[np.float64]
 
 
 def road_card(parts: Parts) -> ServiceCard:
@@ -63,7 +68,7 @@ def bedding_card(parts: Parts, plan: Bedding) -> ServiceCard:
         step("Then ten minutes of driving without brakes. Park with wheels chocked, parking brake off, until cold."),
         step(
             "Look: an even grey film on both faces of all four rotors, pads without cracks. Nuts to torque once more.",
-            *four(""),
+            *four(),
         ),
     ]
     head = ("stage", "front predicted", "wanted", "rear predicted", "wanted", "front read", "rear read")
@@ -90,11 +95,11 @@ def bedding_card(parts: Parts, plan: Bedding) -> ServiceCard:
     return card("bedding", "Bedding in", (LAW, HOT), steps, head, table)
 
 
-def _stage_words(stage: Stops, peaks: Sequence[float]) -> str:
+def _stage_words(stage: Stops, peaks: Array) -> str:
     fast, slow = (to_document(one, SPEED) for one in (stage.fast, stage.slow))
     return (
         f"{stage.count} stops from {fast:.0f} to {slow:.0f} km/h at {stage.rate:g} g, one every {stage.every:.0f} s. "
-        f"Predicted at the end: front {max(peaks[:2]):.0f} °C, rear {max(peaks[2:]):.0f} °C."
+        f"Predicted at the end: front {peaks[:2].max():.0f} °C, rear {peaks[2:].max():.0f} °C."
     )
 
 

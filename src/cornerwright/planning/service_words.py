@@ -11,7 +11,9 @@ MANUAL = "The car maker's manual and the parts makers' sheets come first: their 
 LICENSED = "Brakes decide over lives: where the law or your skill asks for it, a licensed workshop does or checks this."
 RAISED = "Raised car: on stands at the maker's points, on firm ground, chocked; never under a jack alone."
 DUST = "Brake dust is not blown off: wet it down, wear a mask. No oil or grease on pads and rotors."
-FLUID = "Brake fluid: fresh, from a sealed bottle, of the grade below; it eats paint and harms skin and eyes."
+FLUID = (
+    "Brake fluid: fresh, from a sealed bottle, of the grade the car asks for; it eats paint and harms skin and eyes."
+)
 LAW = "Local law decides where a car may be tried and what it needs to be on a road; try it on closed or empty ground."
 HOT = "Rotors come hot enough to burn skin and light dry grass. Do not park on grass; keep off the parking brake."
 
