@@ -132,8 +132,9 @@ def run(bodies: Bodies, pieces: Sequence[Piece], rotor: Array, caliper: Array) -
     """Integrate the pieces one after the other from these temperatures (w,) [degC].
 
     Fourth order Runge-Kutta in steps of at most a second, each ending where a piece ends; rotor and
-    caliper change over minutes, so the error is far below a hundredth of a degree. Heat put in is taken
-    from the power itself, heat lost is integrated beside the temperatures.
+    caliper change over minutes, so the error is below a hundredth of a degree, and below a tenth where the
+    speed passes the jump of the cooling formula. Heat put in is taken from the power itself, heat lost is
+    integrated beside the temperatures.
     """
     w = rotor.size
     state = np.concatenate([rotor, caliper, np.zeros(w)])
