@@ -46,7 +46,7 @@ def test_shigley_16_3_force_and_pressure():
 
 
 def test_shigley_16_3_by_its_own_integral():
-    """Uniform wear: F = theta p_a r_i (r_o - r_i), T = theta f p_a r_i (r_o^2 - r_i^2) / 2, so T / (f F) is the radius."""
+    """Uniform wear: F = theta p_a r_i (r_o - r_i), T = theta f p_a r_i (r_o^2 - r_i^2) / 2; the radius is T / (f F)."""
     inner, outer, theta, peak = 3.875, 5.5, np.radians(108), 314.5
     force = theta * peak * inner * (outer - inner)
     torque = 0.5 * theta * 0.37 * peak * inner * (outer**2 - inner**2)

@@ -11,6 +11,8 @@ A problem of a physics textbook: 1500 kg from 30 m/s, four rotors of 8 kg at 448
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from scipy.integrate import quad, simpson, solve_ivp
@@ -231,7 +233,7 @@ def test_a_lap_and_bedding_keep_their_energy_too(name):
     rows = tuple(LapRow(float(t), 30.0 + 12.0 * np.cos(t / 8.0)) for t in np.arange(0.0, 100.0, 0.5))
     told = lap_run(one, Lap("invented lap", rows), 4)
     mass = loading_of(one.car).weight / STANDARD_GRAVITY * (1 + one.brakes.rotating)
-    falls = sum(max(0.0, a.speed**2 - b.speed**2) for a, b in zip(rows, rows[1:], strict=False))
+    falls = sum(max(0.0, a.speed**2 - b.speed**2) for a, b in pairwise(rows))
     assert told.imbalance < 1e-12
     assert 0.3 * 4 * 0.5 * mass * falls < told.energy_kj * 1e3 < 4 * 0.5 * mass * falls * 1.001
     schedule = bedding(one)

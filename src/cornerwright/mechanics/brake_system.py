@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+from scipy.optimize import brentq
 
 from cornerwright.mechanics.hydraulics import Booster, Masters, Valve, clamp, disc_torque, running_volume
 
@@ -67,16 +68,11 @@ class System:
 
     def foot_for(self, force: float) -> float:
         """Force of the foot [N] for this brake force [N] of the whole car; inf where no foot gives it."""
-        low, high = 0.0, HARDEST
-        if self.axle_forces(high).sum() < force:
+        if force <= 0.0:
+            return 0.0
+        if self.axle_forces(HARDEST).sum() < force:
             return float("inf")
-        for _ in range(80):
-            middle = (low + high) / 2
-            if self.axle_forces(middle).sum() < force:
-                low = middle
-            else:
-                high = middle
-        return high
+        return float(brentq(lambda foot: self.axle_forces(foot).sum() - force, 0.0, HARDEST, xtol=1e-10))
 
     def volumes(self, foot: float, gap_more: ArrayLike = 0.0) -> Array:
         """Fluid [m3] (2,) that front and rear line take up; gap_more [m]: knock-back at each pad, (4,) or one."""

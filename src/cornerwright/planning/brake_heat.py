@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -257,7 +258,7 @@ def lap_run(
 def _stretches(lap: Lap) -> list[tuple[float, float, float]]:
     """Seconds, first and last speed [m/s] of each stretch; neighbours that slow alike are one stop."""
     found: list[tuple[float, float, float]] = []
-    for before, after in zip(lap.rows, lap.rows[1:], strict=False):
+    for before, after in pairwise(lap.rows):
         seconds = after.time - before.time
         now = (before.speed - after.speed) / seconds
         if found:

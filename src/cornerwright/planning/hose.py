@@ -23,8 +23,9 @@ def arc_radius(length: float, chord: float) -> float:
     """
     if chord >= length:
         return float("inf")
-    share = max(chord, 0.0) / length
-    half = brentq(lambda x: np.sinc(x / np.pi) - share, 1e-9, np.pi)
+    if chord <= 1e-9 * length:
+        return float(length / (2.0 * np.pi))  # a full circle
+    half = brentq(lambda x: np.sinc(x / np.pi) - chord / length, 1e-9, np.pi)
     return float(length / (2.0 * half))
 
 
