@@ -14,7 +14,8 @@ from cornerwright.assembly.rig import Rig
 from cornerwright.assembly.window import window
 from cornerwright.mechanics.linkage import places, solve
 from cornerwright.model.car import Car
-from cornerwright.planning.hose import arc_radius, hose_findings, hose_rows
+from cornerwright.model.results import Move
+from cornerwright.planning.hose import arc_radius, hose_findings, hose_rows, hoses_after
 from shared import PROJECT
 from workshop import DROP, car_with, example_car
 
@@ -198,6 +199,27 @@ def test_a_jack_table_agrees_with_the_points_it_was_read_from():
     by_truth = np.interp(table.lift, sorted(truth_at), [truth_at[lift] for lift in sorted(truth_at)])
     assert table.known_by == "jack_table"
     assert table.distance == pytest.approx(by_truth, abs=4e-3)
+
+
+def test_a_plan_looks_at_the_hoses_where_its_moves_lead():
+    """With a hose that just reaches now, lower perches and longer dampers pull it tight; the plan says so."""
+    car = example_car()
+    needed = hose_rows(car)[2].longest_mm
+    tight = car_with({"rear.*.brake.hose.free_length": needed + 16})
+    assert [one for one in hose_findings(hose_rows(tight)) if one.level != "note"] == []
+    longer = Move.model_validate(
+        {
+            "corner": "rear_left", "adjuster": "body", "kind": "body", "stage": "damper", "steps": 10, "unit": "turn",
+            "amount": 10, "from": 22.7, "to": 32.7, "from_mm": 34, "to_mm": 49, "do": "out", "minutes": 4,
+        }
+    )  # fmt: skip
+    (one,) = hoses_after(tight, [longer])
+    assert (one.place, one.level) == ("rear_left", "warning")
+    assert one.says.startswith("after these moves ")
+    assert hoses_after(tight, []) == []
+    planned = cw.plan(tight, None, cw.load_targets(PROJECT / "examples" / "tarn_fell" / "targets.yaml"))
+    told = [one for one in planned.findings if one.about == "brake hose"]
+    assert told == hoses_after(tight, planned.moves)
 
 
 def test_a_car_without_hoses_has_no_rows():

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 import numpy as np
 from scipy.optimize import brentq
 
 from cornerwright.assembly.hose_travel import HoseTravel, hose_travels
+from cornerwright.model.adjuster import Adjuster
 from cornerwright.model.car import Car
 from cornerwright.model.parts import CORNERS
-from cornerwright.model.results import Finding
+from cornerwright.model.results import Finding, Move
 from cornerwright.model.results_brakes import HoseRow
-from cornerwright.model.units import LENGTH, to_document
+from cornerwright.model.units import LENGTH, from_document, to_document
 
 
 def arc_radius(length: float, chord: float) -> float:
@@ -99,3 +100,38 @@ def hose_findings(rows: tuple[HoseRow, ...]) -> Iterator[Finding]:
 
 def _finding(row: HoseRow, level: str, says: str, do: str) -> Finding:
     return Finding.model_validate({"level": level, "place": row.corner, "about": "brake hose", "says": says, "do": do})
+
+
+# ------------------------------------------------------------------ after a plan
+
+
+def hoses_after(car: Car, moves: Iterable[Move]) -> list[Finding]:
+    """Hoses that have too little to spare, or bend too sharply, once these moves are made: to be seen to."""
+    settings = {f"{move.corner}.{move.adjuster}": from_document(move.to_mm, LENGTH) for move in moves}
+    if not settings:
+        return []
+    found = hose_findings(hose_rows(_at_settings(car, settings)))
+    return [
+        one.model_copy(update={"level": "warning", "says": f"after these moves {one.says}"})
+        for one in found
+        if one.level != "note"
+    ]
+
+
+def _at_settings(car: Car, settings: dict[str, float]) -> Car:
+    """The car with its adjusters, by full name, at other settings [m]."""
+
+    def turned(place: str, adjusters: dict[str, Adjuster]) -> dict[str, Adjuster]:
+        return {
+            name: one.model_copy(update={"setting": settings.get(f"{place}.{name}", one.setting)})
+            for name, one in adjusters.items()
+        }
+
+    axles = {}
+    for end, axle in zip(("front", "rear"), car.axles, strict=True):
+        sides = {
+            side: corner.model_copy(update={"adjusters": turned(f"{end}_{side}", corner.adjusters)})
+            for side, corner in (("left", axle.left), ("right", axle.right))
+        }
+        axles[end] = axle.model_copy(update={**sides, "adjusters": turned(end, axle.adjusters)})
+    return car.model_copy(update=axles)

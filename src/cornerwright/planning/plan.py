@@ -18,6 +18,7 @@ from cornerwright.model.results import Finding, PlanResult
 from cornerwright.model.target import Targets
 from cornerwright.planning.answer import Planned, predicted_readings, short_of, staged
 from cornerwright.planning.cautions import cautions_for
+from cornerwright.planning.hose import hoses_after
 from cornerwright.planning.learn import SURPRISE, Belief, learn, loose_in
 from cornerwright.planning.observe import Key, gauge_scatter, pick
 from cornerwright.planning.search import Found, Task, let_go, search, step_bounds
@@ -128,7 +129,7 @@ def plan(
         chance=planned.chance(),
         minutes=sum(move.minutes for move in moves),
         rounds=found.rounds,
-        findings=tuple(findings + _broken(broken) + _beyond(rig, final_stance)),
+        findings=tuple(findings + _broken(broken) + _beyond(rig, final_stance) + hoses_after(car, moves)),
         cautions=cautions_for(car, moves),
     )
 
