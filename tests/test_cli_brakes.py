@@ -69,6 +69,15 @@ def test_a_lap_takes_the_place_of_stops(cornerwright, lap):
     assert len(asked["heat"]["stops"]) == 6
 
 
+def test_more_rows_than_anyone_waits_for_are_refused(cornerwright, tmp_path):
+    file = tmp_path / "long.csv"
+    rows = "\n".join(f"{k},{100 + k % 7}" for k in range(2000))
+    file.write_text(f"time_s,speed_km_per_h\n{rows}\n", encoding="utf-8")
+    told = cornerwright("brakes", EXAMPLES["tarn_fell"], "--lap", file, "--laps", "60")
+    assert told.status == 2
+    assert "--laps: found 120000 rows in all" in told.err
+
+
 @pytest.mark.parametrize("name", EXAMPLES)
 def test_charts_and_cards_are_written(cornerwright, tmp_path, name):
     svg, png, card = tmp_path / "b.svg", tmp_path / "b.png", tmp_path / "b.pdf"

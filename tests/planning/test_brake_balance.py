@@ -292,6 +292,15 @@ def test_a_hand_circuit_by_hand_and_that_it_is_no_parking_brake():
     assert "no parking brake" in told.says
 
 
+def test_brakes_that_do_next_to_nothing_are_answered_and_none_at_all_refused():
+    weak = cw.brakes(car_with({"brakes.servo": DROP, "brakes.master.bore": 900}))
+    assert weak.balances[0].least_margin is None
+    assert weak.verdict == "breaks a hard limit"
+    stuck = {f"{end}.*.brake.caliper.threshold": 90000 for end in ("front", "rear")}
+    with pytest.raises(Refusal, match="no foot makes slow"):
+        cw.brakes(car_with(stuck))
+
+
 def test_questions_that_make_no_sense_are_refused():
     for more in ({"load": "empty"}, {"front_share": 1.2}, {"front_share": 0.0}):
         with pytest.raises(Refusal):

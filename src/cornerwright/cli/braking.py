@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 LOADS = ("light", "driven", "full")
 MOST_STOPS = 200
+MOST_ROWS = 100_000
 HARDEST = 2.5
 """Deceleration [g] beyond which nobody asks."""
 
@@ -71,7 +72,11 @@ def _run(wish: Wish) -> Stops | Lap:
     if wish.lap is not None:
         from cornerwright.model.lap import load_lap
 
-        return load_lap(wish.lap)
+        lap = load_lap(wish.lap)
+        rows = len(lap.rows) * wish.laps
+        if rows > MOST_ROWS:
+            raise Refusal.of(f"{rows} rows in all", f"{MOST_ROWS} at most: fewer laps or coarser rows", field="--laps")
+        return lap
     from cornerwright.planning.brake_heat import Stops
 
     _inside(wish.stops, 1, MOST_STOPS, "--stops", f"a count from 1 to {MOST_STOPS}")

@@ -117,15 +117,21 @@ class Heating:
         scale = np.maximum(np.maximum(self.heat_in, np.abs(self.heat_out)), 1.0)
         return float((off / scale).max())
 
-    def then(self, later: Heating) -> Heating:
-        """This run followed by another that began where it ends."""
 
-        def joined(name: str, grows: bool) -> Array:
-            first, second = getattr(self, name), getattr(later, name)[1:]
-            return np.concatenate([first, second + first[-1] if grows else second])
-
-        grow = {"time": True, "speed": False, "rotor": False, "caliper": False, "heat_in": True, "heat_out": True}
-        return Heating(**{name: joined(name, grows) for name, grows in grow.items()})
+def joined(runs: Sequence[Heating]) -> Heating:
+    """Runs of which each began where the one before it ended, as one."""
+    if len(runs) == 1:
+        return runs[0]
+    fields: dict[str, Array] = {}
+    for name, grows in (("time", 1), ("speed", 0), ("rotor", 0), ("caliper", 0), ("heat_in", 1), ("heat_out", 1)):
+        parts: list[Array] = [getattr(runs[0], name)]
+        offset = parts[0][-1]
+        for one in runs[1:]:
+            values = getattr(one, name)[1:]
+            parts.append(values + offset if grows else values)
+            offset = parts[-1][-1] if values.size else offset
+        fields[name] = np.concatenate(parts)
+    return Heating(**fields)
 
 
 def run(bodies: Bodies, pieces: Sequence[Piece], rotor: Array, caliper: Array) -> Heating:

@@ -32,9 +32,9 @@ class LoadBalance(Result):
     """z >= 0.1 + 0.7 (k - 0.2), UN Regulation No. 13-H, Annex 5."""
     order_kept: bool
     """The rear axle uses no more grip than the front from 0.15 to 0.8 g, as above."""
-    least_margin: float
-    """Grip left to the limit where it is least; below zero: over it."""
-    least_margin_at_g: float
+    least_margin: float | None
+    """Grip left to the limit where it is least; below zero: over it. None: the brakes never use a grip of 0.2."""
+    least_margin_at_g: float | None
     rear_over_from_g: float | None
     """Least deceleration from 0.15 to 0.8 g at which the rear uses more grip."""
 

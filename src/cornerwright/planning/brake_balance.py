@@ -31,6 +31,7 @@ from cornerwright.mechanics.braking import (
 )
 from cornerwright.mechanics.hydraulics import area, clamp, disc_torque, drum_torque, running_volume
 from cornerwright.model.brake_parts import DrumInHat
+from cornerwright.model.errors import Refusal
 from cornerwright.model.results_brakes import (
     BalanceRow,
     Crossover,
@@ -71,12 +72,19 @@ def finite(value: float) -> float | None:
 
 
 def curves(system: System, loading: Loading) -> tuple[Array, Array, Array]:
-    """Feet [N] (n,), decelerations [g] (n,) and axle forces [N] (n, 2), up to where curves end."""
+    """Feet [N] (n,), decelerations [g] (n,) and axle forces [N] (n, 2), up to where curves end.
+
+    Raises Refusal for brakes that never slow the car.
+    """
     most = min(system.foot_for(MOST_RATE * loading.weight), 4000.0)
     foot = np.linspace(0.0, most, SAMPLES + 1)[1:]
     forces = system.axle_forces(foot)
     rate = loading.rate(forces)
     pressing = rate > 1e-6
+    if not pressing.any():
+        raise Refusal.of(
+            "brakes that no foot makes slow the car", "pistons, friction, thresholds that do", field="brakes"
+        )
     return foot[pressing], rate[pressing], forces[pressing]
 
 
@@ -102,8 +110,8 @@ def load_balance(parts: Parts, system: System, case: LoadCase) -> LoadBalance:
             "crossovers": tuple({"rate_g": one.z, "first": ENDS[one.first]} for one in crossings),
             "rate_kept": rules.rate_kept,
             "order_kept": rules.order_kept,
-            "least_margin": rules.margin,
-            "least_margin_at_g": rules.worst_rate,
+            "least_margin": finite(rules.margin),
+            "least_margin_at_g": rules.worst_rate if np.isfinite(rules.margin) else None,
             "rear_over_from_g": rules.rear_over_from,
         }
     )

@@ -22,7 +22,7 @@ from cornerwright.assembly.brake_inputs import (
     system_of,
 )
 from cornerwright.mechanics.braking import Loading
-from cornerwright.mechanics.heat import Bodies, Heating, Piece, run, slab_surface_rise
+from cornerwright.mechanics.heat import Bodies, Heating, Piece, joined, run, slab_surface_rise
 from cornerwright.model.lap import Lap
 from cornerwright.model.parts import CORNERS
 from cornerwright.model.results_brakes import HeatRun, HeatSample, StopRow
@@ -91,13 +91,24 @@ class _Run:
         self.wet = wet
         self.mass = self.loading.weight / STANDARD_GRAVITY * (1.0 + parts.brakes.rotating)
         start = np.full(4, ambient)
-        self.heating: Heating = run(self.bodies, [], start, start)
+        self._stretches: list[Heating] = [run(self.bodies, [], start, start)]
+        self._time = 0.0
         self.stops: list[_Stop] = []
+
+    @property
+    def heating(self) -> Heating:
+        """All of it so far."""
+        self._stretches = [joined(self._stretches)]
+        return self._stretches[0]
+
+    def back_to(self, before: Heating) -> None:
+        """Forget what came after."""
+        self._stretches, self._time = [before], float(before.time[-1])
 
     @property
     def now(self) -> tuple[Array, Array]:
         """Temperatures (4,) of rotors and calipers."""
-        return self.heating.rotor[-1], self.heating.caliper[-1]
+        return self._stretches[-1].rotor[-1], self._stretches[-1].caliper[-1]
 
     def shares(self, rate: float) -> tuple[Array, float]:
         """Share (4,) of the brake force at each wheel with pads as hot as they are, and the foot [N]."""
@@ -129,7 +140,7 @@ class _Run:
             for k in range(count)
         ]
         surface = self._surface(powers[0], fast, slow, seconds)
-        self.stops.append(_Stop(float(self.heating.time[-1]), fast, slow, rate, foot, surface))
+        self.stops.append(_Stop(self._time, fast, slow, rate, foot, surface))
         self._add(pieces)
 
     def _surface(self, power: Array, fast: float, slow: float, seconds: float) -> Array:
@@ -147,7 +158,8 @@ class _Run:
         return np.asarray(self.now[0] + np.array(rises))
 
     def _add(self, pieces: Sequence[Piece]) -> None:
-        self.heating = self.heating.then(run(self.bodies, pieces, *self.now))
+        self._stretches.append(run(self.bodies, pieces, *self.now))
+        self._time += float(self._stretches[-1].time[-1])
 
     def answer(self, what: str) -> HeatRun:
         """All of it in trade units."""
@@ -313,7 +325,7 @@ def bedding(parts: Parts, case: LoadCase = "driven", ambient: float = 20.0) -> B
             before = made.heating
             _stopping(made, one)
             if max(_reached(made.heating.rotor.max(axis=0), ranges, 1)) > SHY:
-                made.heating = before
+                made.back_to(before)
                 break
             count += 1
         peaks.append(made.heating.rotor.max(axis=0))

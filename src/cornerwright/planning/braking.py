@@ -194,14 +194,14 @@ def _balance_findings(parts: Parts, balances: tuple[LoadBalance, ...], case: Loa
         )
     short = [one for one in balances if not one.rate_kept]
     if short:
-        worst = min(short, key=lambda one: one.least_margin)
+        worst = min(short, key=lambda one: one.least_margin or 0.0)
         yield _finding(
             "warning",
             "car",
             "brake balance",
             f"one axle does too much of the work with the car {_loaded(worst.load)}: at "
-            f"{worst.least_margin_at_g:.2f} g "
-            f"it uses {-worst.least_margin:.2f} more grip than UN R13-H Annex 5 allows",
+            f"{worst.least_margin_at_g or 0.0:.2f} g "
+            f"it uses {-(worst.least_margin or 0.0):.2f} more grip than UN R13-H Annex 5 allows",
             _advice(parts, case),
         )
     if broken:
