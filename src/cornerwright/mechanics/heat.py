@@ -31,8 +31,8 @@ TURBULENT = 2.4e5
 """Reynolds number of the rotor's diameter from which the turbulent formula holds (Limpert, from memory)."""
 SHELTER = 0.3
 """Speed of the air at a caliper inside its wheel over the car's (our own rough figure)."""
-STEP = 1.0
-"""Longest step of the integration [s]."""
+STEP, IDLE_STEP = 1.0, 2.0
+"""Longest steps of the integration [s], brakes on and off."""
 
 
 def cooling_coefficient(speed: ArrayLike, diameter: ArrayLike) -> Array:
@@ -73,13 +73,15 @@ class Bodies:
 
     def losses(self, rotor: Array, caliper: Array, speed: float) -> tuple[Array, Array, Array]:
         """Heat flows [W] (w,): rotor to air, rotor to caliper, caliper to air."""
-        warm = rotor - self.ambient
-        air = self.rotor_area * cooling_coefficient(speed, self.rotor_diameter) * warm
+        # A caliper is no disc; the same formula for a body a tenth of a metre across, for want of a better.
+        w = rotor.size
+        winds = np.concatenate([np.full(w, speed), np.full(w, SHELTER * speed)])
+        cooling = cooling_coefficient(winds, np.concatenate([self.rotor_diameter, np.full(w, 0.1)]))
+        air = self.rotor_area * cooling[:w] * (rotor - self.ambient)
         glow = self.emissivity * self.radiating_area * STEFAN_BOLTZMANN
         air = air + glow * ((rotor + ZERO) ** 4 - (self.ambient + ZERO) ** 4)
         through = self.coupling * (rotor - caliper)
-        # A caliper is no disc; the same formula for a body a tenth of a metre across, for want of a better.
-        away = self.caliper_area * cooling_coefficient(SHELTER * speed, 0.1) * (caliper - self.ambient)
+        away = self.caliper_area * cooling[w:] * (caliper - self.ambient)
         return air, through, away
 
 
@@ -137,8 +139,8 @@ def joined(runs: Sequence[Heating]) -> Heating:
 def run(bodies: Bodies, pieces: Sequence[Piece], rotor: Array, caliper: Array) -> Heating:
     """Integrate the pieces one after the other from these temperatures (w,) [degC].
 
-    Fourth order Runge-Kutta in steps of at most a second, each ending where a piece ends; rotor and
-    caliper change over minutes, so the error is below a hundredth of a degree, and below a tenth where the
+    Fourth order Runge-Kutta in steps of a second or two at most, each ending where a piece ends; rotor
+    and caliper change over minutes, so the error is below a hundredth of a degree, and about a tenth where the
     speed passes the jump of the cooling formula. Heat put in is taken from the power itself, heat lost is
     integrated beside the temperatures.
     """
@@ -149,7 +151,8 @@ def run(bodies: Bodies, pieces: Sequence[Piece], rotor: Array, caliper: Array) -
     for piece in pieces:
         if piece.seconds <= 0.0:
             continue
-        count = max(1, int(np.ceil(piece.seconds / STEP)))
+        idle = not (piece.power[0].any() or piece.power[1].any())
+        count = max(1, int(np.ceil(piece.seconds / (IDLE_STEP if idle else STEP))))
         step = piece.seconds / count
         for k in range(count):
             state = _stepped(bodies, piece, state, k / count, step)

@@ -90,8 +90,8 @@ def brakes(
     loading = loading_of(car, case)
     friction = frictions(parts, wet=wet)
     system = system_of(parts, friction)
+    balances = load_balances(parts)  # first: it refuses brakes that do nothing at all
     heat = _heated(parts, run, laps, case, ambient, wet=wet)
-    balances = load_balances(parts)
     wear, hoses = wear_rows(parts), hose_rows(car)
     parking = parking_answer(parts, loading, friction)
     schedule = bedding(parts, case, ambient)
