@@ -63,7 +63,7 @@ def _forces(drawing: Drawing, result: BrakesResult, y: float, width: float, tall
     actual = [(0.0, 0.0), *((row.front_n / 1e3, row.rear_n / 1e3) for row in rows)]
     ideal = [(0.0, 0.0), *((row.ideal_front_n / 1e3, row.ideal_rear_n / 1e3) for row in rows)]
     spots = [*actual, *ideal]
-    across, up = _span([x for x, _ in spots]), _span([v for _, v in spots])
+    across, up = _span([x for x, _ in spots]), (0.0, 1.15 * max(v for _, v in spots))
     curves = [Curve("ideal: both axles use the same grip", ideal, IDEAL), Curve("this car", actual, FRONT)]
     frame = _panel(drawing, "brake forces, kN", "front, kN", (across, up), curves, (y, width, tall))
     marked = [row for row in rows if abs(row.rate_g * 5 - round(row.rate_g * 5)) < 1e-6]
