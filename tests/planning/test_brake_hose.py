@@ -14,7 +14,7 @@ from cornerwright.assembly.rig import Rig
 from cornerwright.assembly.window import window
 from cornerwright.mechanics.linkage import places, solve
 from cornerwright.model.car import Car
-from cornerwright.model.results import Move
+from cornerwright.model.results_plan import Move
 from cornerwright.planning.hose import arc_radius, hose_findings, hose_rows, hoses_after
 from shared import PROJECT
 from workshop import DROP, car_with, example_car

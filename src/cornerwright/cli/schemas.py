@@ -10,8 +10,9 @@ from cornerwright.cli.example import DemoResult
 from cornerwright.cli.starter import NewResult
 from cornerwright.model.car import Car
 from cornerwright.model.reading import Readings
-from cornerwright.model.results import CheckResult, PlanResult, StandResult, TravelResult
+from cornerwright.model.results import CheckResult, StandResult, TravelResult
 from cornerwright.model.results_brakes import BrakesResult
+from cornerwright.model.results_plan import LearnResult, PlanResult
 from cornerwright.model.target import Targets
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -52,6 +53,7 @@ ANSWERS: dict[str, type[BaseModel]] = {
     "stand": StandResult,
     "plan": PlanResult,
     "brakes": BrakesResult,
+    "learn": LearnResult,
     "new": NewResult,
     "demo": DemoResult,
     "error": ErrorResult,

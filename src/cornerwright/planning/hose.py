@@ -11,8 +11,9 @@ from cornerwright.assembly.hose_travel import HoseTravel, hose_travels
 from cornerwright.model.adjuster import Adjuster
 from cornerwright.model.car import Car
 from cornerwright.model.parts import CORNERS
-from cornerwright.model.results import Finding, Move
+from cornerwright.model.results import Finding
 from cornerwright.model.results_brakes import HoseRow
+from cornerwright.model.results_plan import Move
 from cornerwright.model.units import LENGTH, from_document, to_document
 
 
