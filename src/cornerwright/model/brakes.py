@@ -184,7 +184,7 @@ class ShelfPad(Document):
     pad: Pad
 
 
-class Shelf(Document):
+class BrakeShelf(Document):
     """Parts at hand, or that can be had, to change the balance with."""
 
     pads: Annotated[tuple[ShelfPad, ...], Field(max_length=12)] = ()
@@ -221,7 +221,7 @@ class Brakes(Document):
     """Drag coefficient times frontal area [m2]; 0: all is left to the brakes."""
     loads: Annotated[dict[str, Load], Field(max_length=10, default_factory=dict)]
     measured: Annotated[dict[CornerName, Worn], Field(max_length=4, default_factory=dict)]
-    shelf: Shelf = Shelf()
+    shelf: BrakeShelf = BrakeShelf()
 
     @model_validator(mode="after")
     def _has_its_cylinders(self) -> Brakes:

@@ -114,7 +114,7 @@ class ParkingAnswer(Result):
     grip_facing_down: float | None
 
 
-class StopRow(Result):
+class BrakeStopRow(Result):
     """One stop of a run."""
 
     number: int
@@ -157,7 +157,7 @@ class HeatRun(Result):
     rotor_limit_degc: dict[str, float]
     boiling_degc: float
     """Of the fluid, as it is counted with."""
-    stops: tuple[StopRow, ...]
+    stops: tuple[BrakeStopRow, ...]
     samples: tuple[HeatSample, ...]
 
 

@@ -25,7 +25,7 @@ from cornerwright.mechanics.braking import Loading
 from cornerwright.mechanics.heat import Bodies, Heating, Piece, joined, run, slab_surface_rise
 from cornerwright.model.lap import Lap
 from cornerwright.model.parts import CORNERS
-from cornerwright.model.results_brakes import HeatRun, HeatSample, StopRow
+from cornerwright.model.results_brakes import HeatRun, HeatSample, BrakeStopRow
 from cornerwright.model.units import FORCE, SPEED, STANDARD_GRAVITY, TEMPERATURE, from_document, to_document
 
 Array = NDArray[np.float64]
@@ -180,7 +180,7 @@ class _Run:
             samples=self._samples(),
         )
 
-    def _rows(self) -> tuple[StopRow, ...]:
+    def _rows(self) -> tuple[BrakeStopRow, ...]:
         time, rows = self.heating.time, []
         begins = [stop.begins for stop in self.stops]
         for k, stop in enumerate(self.stops):
@@ -189,7 +189,7 @@ class _Run:
             ends = stop.begins + (stop.fast - stop.slow) / (stop.rate * STANDARD_GRAVITY)
             last = int(np.argmin(np.abs(time - ends)))
             rows.append(
-                StopRow(
+                BrakeStopRow(
                     number=k + 1,
                     begins_s=stop.begins,
                     from_km_per_h=to_document(stop.fast, SPEED),
