@@ -28,7 +28,11 @@ def test_a_right_corner_is_the_left_one_mirrored():
         left, right = axle.left, axle.right
         assert right.height_point.at == left.height_point.at.mirrored()
         assert right.height_point.at.y < 0 < left.height_point.at.y
-        assert right == left.model_copy(update={"height_point": right.height_point})
+        hose, other = left.brake.hose, right.brake.hose
+        assert (other.body, other.carrier) == (hose.body.mirrored(), hose.carrier.mirrored())
+        brake = left.brake.model_copy(update={"hose": other})
+        assert other == hose.model_copy(update={"body": other.body, "carrier": other.carrier})
+        assert right == left.model_copy(update={"height_point": right.height_point, "brake": brake})
     assert whole.front.left == example_car().front.left
 
 

@@ -82,7 +82,7 @@ def check(car: Car) -> CheckResult:
             for rule in CORNER_RULES:
                 found.extend(rule(corner))
         found.extend(_bars(variant, stance))
-    found.extend(brake_findings(car))
+        found.extend(brake_findings(car))
     order = ("limit", "warning", "note")
     found.sort(key=lambda finding: order.index(finding.level))
     verdict = "good"
