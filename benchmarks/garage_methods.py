@@ -120,7 +120,7 @@ class ByGauge(Learner):
                 key = (one.corner, NAMES[one.reading])
                 own = adjusters[f"{one.corner}.{one.adjuster}"]
                 off = one.shows - in_document_units(key, shown_now[key])  # type: ignore[index, arg-type]
-                steps = round(off / one.per_unit / own.step)
+                steps = round(off / one.per_unit / own.step) if abs(off) > one.leave_within else 0
                 new[names.index(f"{one.corner}.{one.adjuster}")] += steps * own.step_travel
         return new
 

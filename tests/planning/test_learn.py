@@ -153,7 +153,7 @@ def test_the_unknowns_lie_where_the_belief_says():
     for z, belief in found:
         j = belief.jacobian
         seen = j @ (z - belief.mean)
-        spread = j @ j.T - j @ j.T @ np.linalg.solve(j @ j.T + np.diag(belief.scatter**2), j @ j.T)
+        spread = j @ j.T - j @ j.T @ np.linalg.solve(j @ j.T + belief.noise, j @ j.T)
         pulls.append(seen / np.sqrt(np.diag(spread)))
     assert np.std(pulls) == pytest.approx(1.0, abs=0.08)
     assert np.mean(pulls) == pytest.approx(0.0, abs=0.1)
@@ -302,7 +302,7 @@ def test_a_car_that_does_not_stand_is_said_so():
 
 def test_readings_beyond_belief_do_not_converge():
     rig = Rig(example_car())
-    belief = learn(rig, Reading.model_validate({"front_left": {"height": 24.15}}))
+    belief = learn(rig, Reading.model_validate({"front_left": {"height": 24.15}, "checked": ["front_left.height"]}))
     assert belief.verdict in ("not converged", "does not stand")
     assert abs(belief.surprise[0]) > SURPRISE
 
@@ -325,7 +325,7 @@ def test_the_scales_scatter_shows_in_the_cross_weight():
     read = load + 20 * rng.standard_normal((200000, 4))
     share = (read[:, 1] + read[:, 2]) / read.sum(axis=1)
     gauges = Reading().gauges.model_copy(update={"load": 20.0})
-    found = gauge_scatter(gauges, ((None, "cross_weight"), ("front_left", "spring_held")), load.sum())
+    found = gauge_scatter(gauges, ((None, "cross_weight"), ("front_left", "bind_margin")), load.sum())
     assert found[0] == pytest.approx(share.std(), rel=0.02)
     assert found[1] == 0
 

@@ -165,3 +165,49 @@ def test_a_slip_is_asked_about_not_absorbed():
     left = reading.front_left.model_copy(update={"height": reading.front_left.height * 25.4 / 24.0})
     told = teach(example_car(), file_of(reading.model_copy(update={"front_left": left})))
     assert any(one.place == "front_left" and "height" in one.says for one in told.findings)
+
+
+def with_corner(corner, **values):
+    reading = example_reading()
+    return reading.model_copy(update={corner: getattr(reading, corner).model_copy(update=values)})
+
+
+@pytest.mark.parametrize(
+    ("name", "factor", "words"),
+    [
+        ("height", 1 / 25.4, "inches taken for mm"),
+        ("height", 0.1, "cm taken for mm"),
+        ("height", 10.0, "a figure too many"),
+        ("load", 0.45359237, "lb taken for kg"),
+        ("load", 1 / 0.45359237, "kg taken for lb"),
+    ],
+)
+def test_a_slip_is_named_not_used_and_can_be_insisted_on(name, factor, words):
+    reading = example_reading()
+    slipped = with_corner("rear_right", **{name: factor * getattr(reading.rear_right, name)})
+    rig = Rig(example_car())
+    right, wrong = learn(rig, reading), learn(rig, slipped)
+    assert wrong.verdict == "fitted"
+    told = teach(example_car(), file_of(slipped))
+    finding = next(one for one in told.findings if one.place == "rear_right" and name in one.says)
+    assert words in finding.do
+    assert "not used" in finding.says
+    # The car is believed to be what the other readings say it is.
+    assert np.abs(wrong.mean - right.mean).max() < 1.0
+    where = wrong.keys.index(("rear_right", name))
+    assert wrong.aside[where]
+    assert wrong.aside.sum() == 1
+    insisted = learn(rig, slipped.model_copy(update={"checked": (f"rear_right.{name}",)}))
+    assert not insisted.aside.any()
+
+
+def test_a_wrong_sign_is_named():
+    reading = with_corner("front_left", camber=-example_reading().front_left.camber)
+    told = teach(example_car(), file_of(reading))
+    finding = next(one for one in told.findings if one.place == "front_left")
+    assert "the sign?" in finding.do
+
+
+def test_checked_names_a_reading():
+    with pytest.raises(ValueError, match="checked"):
+        Reading.model_validate({"checked": ["front_left.hight"]})

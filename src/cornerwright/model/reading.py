@@ -10,7 +10,16 @@ from pydantic import Field, model_validator
 from cornerwright.model.base import Document
 from cornerwright.model.parts import CORNERS, CornerName, Name
 from cornerwright.model.taken import Taken
-from cornerwright.model.units import Angle, PositiveAngle, PositiveLength, PositiveWeight, Weight, unfit
+from cornerwright.model.units import (
+    Angle,
+    Length,
+    NonNegativeLength,
+    PositiveAngle,
+    PositiveLength,
+    PositiveWeight,
+    Weight,
+    unfit,
+)
 
 CORNER_READINGS = (
     "height",
@@ -20,11 +29,15 @@ CORNER_READINGS = (
     "caster",
     "damper_length",
     "spring_length",
+    "spring_held",
 )
 
 
 SettingText = Annotated[float | str, Field(union_mode="left_to_right")]
 """A travel as the car file writes it: a number of mm, or a text ("3 notch", "1/2 in")."""
+
+
+CheckedName = Annotated[str, Field(pattern=rf"^(({'|'.join(CORNERS)})\.({'|'.join(CORNER_READINGS)})|cg_height)$")]
 
 
 class CornerScatter(Document):
@@ -37,6 +50,7 @@ class CornerScatter(Document):
     caster: PositiveAngle | None = None
     damper_length: PositiveLength | None = None
     spring_length: PositiveLength | None = None
+    spring_held: PositiveLength | None = None
 
 
 class CornerReadings(Document):
@@ -51,6 +65,8 @@ class CornerReadings(Document):
     caster: Angle | None = None
     damper_length: PositiveLength | None = None
     spring_length: PositiveLength | None = None
+    spring_held: Length | None = None
+    """Wheel hanging: how far the spring is squeezed; negative: the gap over it [m]."""
     scatter: CornerScatter | None = None
     """None: as the gauges."""
 
@@ -73,8 +89,14 @@ class Gauges(Document):
     caster: PositiveAngle = 0.0026
     damper_length: PositiveLength = 1e-3
     spring_length: PositiveLength = 1e-3
+    spring_held: PositiveLength = 0.5e-3
     cg_height: PositiveLength = 15e-3
     """Height of the centre of gravity by raising an axle [m]."""
+    friction: NonNegativeLength = 0.0
+    """How far friction may hold each wheel off its rest, in lift [m]; 0: that is in the scatter above.
+
+    It shows in heights and loads at once, as no gauge's own scatter does. Rolled and read thrice: a third less.
+    """
 
 
 class CarState(Document):
@@ -98,6 +120,8 @@ class Reading(Document):
 
     What is not named stands as in the car file. Earlier passes teach only if their settings are known.
     """
+    checked: Annotated[tuple[CheckedName, ...], Field(max_length=60)] = ()
+    """Readings that were read again and are right, however unlikely: `front_left.height`, `cg_height`."""
     front_left: CornerReadings = CornerReadings()
     front_right: CornerReadings = CornerReadings()
     rear_left: CornerReadings = CornerReadings()

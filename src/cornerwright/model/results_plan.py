@@ -59,6 +59,8 @@ class ByGauge(Result):
     """With its unit: `toe_deg`."""
     shows: float
     """What the gauge must show at this stage; later stages may move it on."""
+    leave_within: float
+    """Off by no more than this, nothing is turned: it would not come nearer."""
     per_unit: float
     """Change of the reading for one unit of the adjuster to the positive side."""
     unit: str

@@ -25,7 +25,7 @@ from cornerwright.mechanics.braking import Loading
 from cornerwright.mechanics.heat import Bodies, Heating, Piece, joined, run, slab_surface_rise
 from cornerwright.model.lap import Lap
 from cornerwright.model.parts import CORNERS
-from cornerwright.model.results_brakes import HeatRun, HeatSample, BrakeStopRow
+from cornerwright.model.results_brakes import BrakeStopRow, HeatRun, HeatSample
 from cornerwright.model.units import FORCE, SPEED, STANDARD_GRAVITY, TEMPERATURE, from_document, to_document
 
 Array = NDArray[np.float64]

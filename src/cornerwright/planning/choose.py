@@ -35,6 +35,9 @@ PART_OF_A_STEP = 1e-9
 POLISH = 60
 """Improvements of a solved plan at most."""
 
+EXCHANGED = (-4.0, -3.0, -2.0, -1.0, 1.0, 2.0, 3.0, 4.0)
+"""Steps by which two adjusters of a corner are tried together: what one gives the other takes."""
+
 HARD = 2000.0
 """Cost of breaking a hard limit by one unit of its scale."""
 
@@ -210,7 +213,7 @@ def _neighbours(steps: Array, wanted: Wanted) -> Array:
     candidates = [np.concatenate([base[None], base + nudges]) for base in bases]
     eye = np.eye(m)
     one, other = (eye[wanted.same_corner[:, side]] for side in (0, 1))
-    candidates += [steps + by * (one + way * other) for by in (-3.0, -1.0, 1.0, 3.0) for way in (-1.0, 1.0)]
+    candidates += [steps + by * one + with_it * other for by in EXCHANGED for with_it in EXCHANGED]
     every = np.concatenate(candidates)
     for adjuster, own in wanted.sizes.items():
         taken = np.repeat(steps[None], own.size, axis=0)

@@ -25,6 +25,10 @@ class Taken:
     read: Observations
     settings: Array
     loose: Loose
+    checked: tuple[bool, ...]
+    """Which of the readings were read again and are right"""
+    friction: float
+    """How far friction may hold each wheel off its rest, one standard deviation [m]."""
 
 
 def as_it_stands(car: Car, readings: Readings | Reading | None) -> Car:
@@ -78,7 +82,8 @@ def taken_passes(rig: Rig, readings: Readings | Reading | None) -> tuple[tuple[T
         loose = loose_in(reading.state)
         read = _known_to_the_model(rig, observations(as_readings(reading, rig)), settings, loose)
         if read.keys:
-            kept.append(Taken(read, settings, loose))
+            checked = tuple((f"{key[0]}.{key[1]}" if key[0] else key[1]) in reading.checked for key in read.keys)
+            kept.append(Taken(read, settings, loose, checked, reading.gauges.friction))
     return tuple(kept), tuple(mute)
 
 

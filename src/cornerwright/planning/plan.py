@@ -20,10 +20,10 @@ from cornerwright.planning.alternatives import other_ways
 from cornerwright.planning.answer import Planned, predicted_readings, short_of, staged
 from cornerwright.planning.cautions import cautions_for
 from cornerwright.planning.hose import hoses_after
-from cornerwright.planning.learn import Belief, learn
+from cornerwright.planning.learn import Belief, drawn_cars, learn
 from cornerwright.planning.observe import Key, pick
 from cornerwright.planning.passes import as_it_stands
-from cornerwright.planning.seek import Chosen, Sought, all_keys, loose_for, seek
+from cornerwright.planning.seek import DRAWS, SEED, Chosen, Sought, all_keys, loose_for, seek
 from cornerwright.planning.shelf import with_parts
 from cornerwright.planning.slips import SURPRISE
 from cornerwright.planning.wants import Limit, Want, limits_of, wants_of
@@ -64,7 +64,8 @@ def plan(
     wants, limits, unknown = _known(rig, belief, loose_for(car), wants_of(targets, rig), limits_of(targets))
     findings.extend(unknown)
     gauges = Gauges() if reading is None else reading.gauges
-    sought = Sought(rig, belief, reading, gauges, targets, wants, limits, read_between)
+    cars = drawn_cars(rig, belief, DRAWS, SEED)
+    sought = Sought(rig, belief, reading, gauges, targets, wants, limits, read_between, cars)
     tell(0.3, "choosing the moves")
     chosen = seek(sought)
     parts: tuple[PartChange, ...] = ()
@@ -112,12 +113,15 @@ def _planned(chosen: Chosen, before: Outputs, parts: tuple[PartChange, ...]) -> 
     """The chosen moves with the cars they may lead to."""
     sought, keys = chosen.sought, all_keys(chosen.final)
     unread = sought.drawn(chosen.settings, keys)
+    draws, leave = sought.settled(unread, keys, chosen.at)
     return Planned(
         chosen=chosen,
         before=before,
-        draws=sought.settled(unread, keys, chosen.at),
+        draws=draws,
         unread=unread,
+        leave=leave,
         draw_keys=keys,
+        settling=sought.settling(chosen.settings, keys),
         parts=parts,
     )
 
@@ -179,19 +183,25 @@ def _known(
 def about_readings(belief: Belief) -> list[Finding]:
     """Readings that do not fit the car: asked about before anything is turned."""
     found = []
-    for (corner, name), surprise in zip(belief.keys[belief.last], belief.surprise[belief.last], strict=True):
-        if abs(surprise) > SURPRISE:
-            found.append(
-                Finding(
-                    level="warning",
-                    place=corner or "car",
-                    about="reading",
-                    says=f"the {name.replace('_', ' ')} read is far from what the car file and the other readings "
-                    "lead one to expect",
-                    do="read it again before turning anything: a slip, another unit, left and right "
-                    "swapped? If it is right, the car file is wrong there",
-                )
+    for k in range(belief.last.start, belief.last.stop):
+        if abs(belief.surprise[k]) <= SURPRISE:
+            continue
+        corner, name = belief.keys[k]
+        full = f"{corner}.{name}" if corner else name
+        slip = belief.slips.get(k)
+        guess = f"{slip}?" if slip else "a slip, another unit, left and right swapped?"
+        used = "; it was not used" if belief.aside[k] else ""
+        again = f" If it is right, name it under `checked: [{full}]`: then the car file is wrong there."
+        found.append(
+            Finding(
+                level="warning",
+                place=corner or "car",
+                about="reading",
+                says=f"the {name.replace('_', ' ')} read is far from what the car file and the other readings "
+                f"lead one to expect{used}",
+                do=f"read it again before turning anything: {guess}{again if belief.aside[k] else ''}",
             )
+        )
     return found
 
 

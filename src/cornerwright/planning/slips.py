@@ -36,6 +36,48 @@ def surprises(gap: Array, covariance: Array) -> Array:
     return found
 
 
+FACTORS = (
+    (25.4, "inches taken for mm"),
+    (1 / 25.4, "mm taken for inches"),
+    (10.0, "cm taken for mm, or a figure too few"),
+    (0.1, "a figure too many"),
+    (1 / 0.45359237, "lb taken for kg"),
+    (0.45359237, "kg taken for lb"),
+    (-1.0, "the sign"),
+)
+"""By how much slips of the pen are off, and what they are: what was meant is `factor` times what was written."""
+
+MEANT = 3.0
+"""A slip explains a reading that then lies within so many standard deviations of what was expected."""
+
+
+def likely_slip(read: Observations, k: int, gap: Array, covariance: Array, aside: NDArray[np.bool_]) -> str | None:
+    """What slip of unit, figure, sign or side would explain this reading (its number k); None if none does.
+
+    gap (r,): readings minus expectation, of this covariance (r, r); aside (r,): readings not to be judged by.
+    """
+    kept = np.flatnonzero(~aside)
+    toward = np.linalg.solve(covariance[np.ix_(kept, kept)], covariance[kept, k])
+    expected = read.value[k] - gap[k] + float(toward @ gap[kept])
+    spread = float(np.sqrt(max(covariance[k, k] - toward @ covariance[kept, k], read.scatter[k] ** 2)))
+    lengths = read.keys[k][1] not in ("load", "camber", "toe", "caster")
+    best, nearest = None, MEANT * spread
+    for factor, words in FACTORS:
+        if ("inches" in words or "cm" in words) and not lengths:
+            continue
+        if "lb" in words and read.keys[k][1] != "load":
+            continue
+        off = abs(factor * float(read.value[k]) - expected)
+        if off < nearest:
+            best, nearest = words, off
+    if best is not None:
+        return best
+    other = _other_side(read.keys, read.keys[k])
+    if other is not None and aside[other] and abs(read.value[other] - expected) < MEANT * spread:
+        return "left and right exchanged"
+    return None
+
+
 def swapped_sides(read: Observations, expected: Array, covariance: Array) -> tuple[str, str | None] | None:
     """Which readings fit far better with left and right exchanged: one kind on one axle or both, or all of them.
 

@@ -34,6 +34,15 @@ class Trim:
     per_travel: float
     """Change of the reading per metre of the adjuster [SI/m]."""
 
+    def leave(self, rig: Rig, spread: float, scatter: float) -> float:
+        """How far off the gauge may be without anything being turned [SI].
+
+        Half a step, and more where the gauge knows little beside what is known already: of a reading off by x the
+        share spread^2 / (spread^2 + scatter^2) is believed. spread: of the drawn cars; scatter: of the gauge.
+        """
+        step = abs(self.per_travel) * rig.slots[self.adjuster].adjuster.step_travel
+        return 0.5 * step * (1.0 + (scatter / max(spread, 1e-12)) ** 2)
+
 
 def trims_of(rig: Rig, at: Outputs, wanted: set[Key]) -> tuple[Trim, ...]:
     """Wanted angles that an adjuster of their own sets, in working order. at: the believed car with gradients."""
@@ -71,26 +80,31 @@ def _worth(rig: Rig, k: int, gain: float, reading: str) -> bool:
 
 def trimmed(
     rig: Rig, trims: tuple[Trim, ...], draws: Array, keys: tuple[Key, ...], at: Outputs, aim: Array, scatter: Array
-) -> Array:
+) -> tuple[Array, Array]:
     """Readings (k, q) of drawn cars after their angles were set by the gauge, without the scatter of reading again.
+
+    Also how far off each gauge may be without anything being turned (t,) [SI].
 
     draws (k, q): as the moves leave them; aim (q,): the believed car's; scatter (q,) of the gauges. Every other
     reading goes along with what is turned, by the slopes of the believed car.
     """
     if not trims:
-        return draws
+        return draws, np.zeros(0)
     rng = np.random.default_rng(draws.shape[0])
     place = {key: column for column, key in enumerate(keys)}
     gain = pick_gradient(at, keys)[0]
-    found = draws.copy()
+    found, leaves = draws.copy(), []
     for trim in trims:
         column = place[trim.key]
         step = rig.slots[trim.adjuster].adjuster.step_travel
         shown = found[:, column] + scatter[column] * rng.standard_normal(draws.shape[0])
-        travel = np.round((aim[column] - shown) / trim.per_travel / step) * step
+        off = aim[column] - shown
+        leave = trim.leave(rig, float(np.nanstd(found[:, column])), float(scatter[column]))
+        leaves.append(leave)
+        travel = np.where(np.abs(off) > leave, np.round(off / trim.per_travel / step) * step, 0.0)
         along = np.nan_to_num(gain[:, trim.adjuster])
         # What turning truly does is in doubt where the file says it; points say it themselves.
         tabled = rig.slots[trim.adjuster].adjuster.effect is not None
         doubt = 1.0 + (rig.car.doubt.effect if tabled else 0.0) * rng.standard_normal(draws.shape[0])
         found = found + np.outer(travel * doubt, along)
-    return found
+    return found, np.array(leaves)
