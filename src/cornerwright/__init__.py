@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from cornerwright.assembly.travel import travel
     from cornerwright.model.carfile import load_car, load_readings, load_targets
     from cornerwright.model.errors import Problem, Refusal
+    from cornerwright.planning.braking import brakes
     from cornerwright.planning.check import check
     from cornerwright.planning.fit_inverse import Wanted
     from cornerwright.planning.fitment import fit
@@ -38,6 +39,7 @@ _EDGE = {
     "joints": "cornerwright.planning.joints",
     "fit": "cornerwright.planning.fitment",
     "Wanted": "cornerwright.planning.fit_inverse",
+    "brakes": "cornerwright.planning.braking",
     "plan": "cornerwright.planning.plan",
 }
 
@@ -46,6 +48,7 @@ __all__ = [
     "Refusal",
     "Wanted",
     "__version__",
+    "brakes",
     "check",
     "corner_scene",
     "fit",

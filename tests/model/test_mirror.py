@@ -28,7 +28,12 @@ def test_a_right_corner_is_the_left_one_mirrored():
         left, right = axle.left, axle.right
         assert right.height_point.at == left.height_point.at.mirrored()
         assert right.height_point.at.y < 0 < left.height_point.at.y
-        assert right == left.model_copy(update={"height_point": right.height_point, "room": right.room})
+        hose, other = left.brake.hose, right.brake.hose
+        assert (other.body, other.carrier) == (hose.body.mirrored(), hose.carrier.mirrored())
+        brake = left.brake.model_copy(update={"hose": other})
+        assert other == hose.model_copy(update={"body": other.body, "carrier": other.carrier})
+        own = {"height_point": right.height_point, "room": right.room, "brake": brake}
+        assert right == left.model_copy(update=own)
         for name, obstacle in left.room.obstacles.items():
             assert right.room.obstacles[name].points == tuple(point.mirrored() for point in obstacle.points)
     assert whole.front.left == example_car().front.left

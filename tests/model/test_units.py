@@ -176,8 +176,34 @@ PINT = {
     "stress": ("MPa", "Pa"),
     "angle_per_length": ("deg/mm", "rad/m"),
     "twist_rate": ("N*m/deg", "N*m/rad"),
+    "pressure": ("bar", "Pa"),
+    "temperature": ("delta_degC", "delta_degC"),
+    "volume": ("cm**3", "m**3"),
+    "swell": ("cm**3/bar", "m**3/Pa"),
     "speed": ("km/h", "m/s"),
+    "time": ("s", "s"),
+    "distance": ("km", "m"),
 }
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "si"),
+    [
+        ("212 °F", "temperature", 100.0),
+        ("-40 degF", "temperature", -40.0),
+        ("100 °C", "temperature", 100.0),
+        ("1000 psi", "pressure", 6894757.293168361),
+        ("7 MPa", "pressure", 7e6),
+        ("60 mph", "speed", 26.8224),
+        ("36 km/h", "speed", 10.0),
+        ("2 min", "time", 120.0),
+        ("10 mm3/bar", "swell", 1e-13),
+        ("0.25 l", "volume", 2.5e-4),
+        ("5000 miles", "distance", 8046720.0),
+    ],
+)
+def test_units_of_brakes(text, kind, si):
+    assert parse(text, kind) == pytest.approx(si, rel=1e-12)
 
 
 @pytest.mark.parametrize("name", sorted(KINDS))

@@ -11,7 +11,7 @@ from card_samples import pages
 from cornerwright.paper import press as press_module
 from cornerwright.paper.press import DoesNotFitError, covered, press
 
-TEMPLATES = ("card.typ", "sheet.typ", "page.typ")
+TEMPLATES = ("brakes.typ", "card.typ", "sheet.typ", "page.typ")
 
 
 @pytest.mark.parametrize("name", TEMPLATES)

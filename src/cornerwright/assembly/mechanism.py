@@ -49,7 +49,7 @@ from cornerwright.model.linkage import (
     TwistBeam,
 )
 from cornerwright.model.linkage import Rod as DocumentRod
-from cornerwright.model.parts import Mount
+from cornerwright.model.parts import Between, Mount
 
 Array = NDArray[np.float64]
 
@@ -79,10 +79,12 @@ class Parts:
         return name
 
 
-def corner_mechanism(corner: Corner, side: int, rack: Rack | None, slots: Mapping[int, Slot]) -> Mechanism:
+def corner_mechanism(
+    corner: Corner, side: int, rack: Rack | None, slots: Mapping[int, Slot], hose: Between | None = None
+) -> Mechanism:
     """The mechanism of one wheel, with the adjusters in these slots (by number) as its own, in their order.
 
-    side: 0 left, 1 right.
+    side: 0 left, 1 right. hose: its two ends, whose distance is then the column `hose`.
     """
     linkage = corner.linkage
     assert linkage is not None
@@ -91,6 +93,8 @@ def corner_mechanism(corner: Corner, side: int, rack: Rack | None, slots: Mappin
     _add_rocker(corner, parts, "", CARRIER)
     _add_links(corner, parts, "", 0, CARRIER)
     _add_shaft(corner, parts, "", 0, CARRIER)
+    if hose is not None:
+        parts.links.append(_link("hose", hose, parts, "", 0, CARRIER))
     tie = "tie_inner" in parts.points and rack is not None
     mechanism = build(
         linkage.kind,
@@ -110,8 +114,13 @@ def corner_mechanism(corner: Corner, side: int, rack: Rack | None, slots: Mappin
     return _with_adjusters(mechanism, slots, {side: ""})
 
 
-def axle_mechanism(axle: Axle, slots: Mapping[int, Slot]) -> Mechanism:
-    """The mechanism of an axle whose linkage ties its wheels together."""
+def axle_mechanism(
+    axle: Axle, slots: Mapping[int, Slot], hoses: tuple[Between | None, Between | None] = (None, None)
+) -> Mechanism:
+    """The mechanism of an axle whose linkage ties its wheels together.
+
+    hoses: their ends, left and right, whose distances are then the column `hose`.
+    """
     linkage = axle.linkage
     assert linkage is not None
     parts = Parts()
@@ -122,6 +131,9 @@ def axle_mechanism(axle: Axle, slots: Mapping[int, Slot]) -> Mechanism:
         _add_rocker(corner, parts, prefix, halves[side])
         _add_links(corner, parts, prefix, side, halves[side])
         _add_shaft(corner, parts, prefix, side, halves[side])
+        hose = hoses[side]
+        if hose is not None:
+            parts.links.append(_link("hose", hose, parts, prefix, side, halves[side]))
     wheels = [_wheel(corner, side) for side, corner in enumerate((axle.left, axle.right))]
     mechanism = build(
         linkage.kind,

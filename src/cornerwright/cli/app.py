@@ -270,6 +270,59 @@ def fit(
     return Answer(result, lambda page: show_fit.fit(page, result), as_json, int(result.verdict == "does not fit"))
 
 
+@app.command(rich_help_panel=LOOK)
+def brakes(
+    car: CarFile,
+    load: Annotated[
+        str,
+        typer.Option(
+            metavar="LOAD", help="Who is aboard: light (all that can be taken out is out), driven, full (all is in)."
+        ),
+    ] = "driven",
+    wet: Annotated[bool, typer.Option("--wet", help="Pads and rotors wet.")] = False,
+    wanted: Annotated[
+        str | None,
+        typer.Option(
+            metavar="SHARE", help="Wanted share of the brake force in front, in percent: what to change to get there."
+        ),
+    ] = None,
+    at: Annotated[
+        float, typer.Option(metavar="G", help="Deceleration, in units of gravity, at which that share is meant.")
+    ] = 0.6,
+    stops: Annotated[int, typer.Option(metavar="COUNT", help="Stops that heat the brakes.")] = 10,
+    fast: Annotated[str, typer.Option("--from", metavar="SPEED", help="Speed in km/h that each begins at.")] = "100",
+    slow: Annotated[str, typer.Option("--to", metavar="SPEED", help="Speed in km/h that each ends at.")] = "0",
+    rate: Annotated[float, typer.Option(metavar="G", help="Deceleration of each stop, in units of gravity.")] = 0.6,
+    every: Annotated[str, typer.Option(metavar="TIME", help="Seconds from one stop to the next.")] = "45",
+    lap: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE",
+            help="A lap in place of stops: a table (CSV) with the columns time_s and speed_km_per_h.",
+        ),
+    ] = None,
+    laps: Annotated[int, typer.Option(metavar="COUNT", help="How often the lap is driven.")] = 1,
+    air: Annotated[str, typer.Option(metavar="TEMPERATURE", help="Of the air, in °C; the brakes begin at it.")] = "20",
+    svg: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="Also draw forces, grip used and temperatures (SVG)."),
+    ] = None,
+    png: Annotated[Path | None, typer.Option(metavar="FILE", help="The same charts as PNG.")] = None,
+    card: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Also write the service cards, a page each (PDF).")
+    ] = None,
+    as_json: AsJson = False,
+) -> Answer:
+    """Show the brakes: which axle locks first, pedal, heat, wear, hoses, and what to change."""
+    from cornerwright.cli import show_brakes
+    from cornerwright.cli.braking import Wish, braked
+
+    wish = Wish(car, load, wet, wanted, at, stops, fast, slow, rate, every, lap, laps, air, svg, png, card)
+    result = braked(wish)
+    broken = result.verdict == "breaks a hard limit"
+    return Answer(result, lambda page: show_brakes.brakes(page, result), as_json, int(broken))
+
+
 @app.command(rich_help_panel=TURN)
 def plan(
     car: CarFile,
@@ -357,8 +410,8 @@ def schema(
         str,
         typer.Argument(
             metavar="[NAME]",
-            help="A file: car, readings, targets; or an answer: check, travel, stand, joint, fit, plan, learn, new, "
-            "demo, error.",
+            help="A file: car, readings, targets; or an answer: check, travel, stand, joint, fit, brakes, plan, "
+            "learn, new, demo, error.",
         ),
     ] = "car",
     as_json: Annotated[bool, typer.Option("--json", help="Changes nothing: a schema is JSON.")] = False,

@@ -11,6 +11,7 @@ from cornerwright.cli.starter import NewResult
 from cornerwright.model.car import Car
 from cornerwright.model.reading import Readings
 from cornerwright.model.results import CheckResult, StandResult, TravelResult
+from cornerwright.model.results_brakes import BrakesResult
 from cornerwright.model.results_fit import FitResult
 from cornerwright.model.results_joint import JointsResult
 from cornerwright.model.results_plan import LearnResult, PlanResult
@@ -55,6 +56,7 @@ ANSWERS: dict[str, type[BaseModel]] = {
     "joint": JointsResult,
     "fit": FitResult,
     "plan": PlanResult,
+    "brakes": BrakesResult,
     "learn": LearnResult,
     "new": NewResult,
     "demo": DemoResult,

@@ -178,7 +178,7 @@ def _panel(
     for runs, _ in curves:
         for run in runs:
             _band(drawing, run, at)
-    _axes(drawing, frame, (low_x, high_x), (low_y, high_y))
+    axes(drawing, frame, (low_x, high_x), (low_y, high_y))
     for end in ends:
         if low_x < end < high_x:
             drawing.line(at(end, 0.0)[0], top, at(end, 0.0)[0], top + height, HIDDEN)
@@ -199,7 +199,7 @@ def _range(values: list[float], least: float) -> tuple[float, float]:
     return middle - 0.55 * span, middle + 0.55 * span
 
 
-def _axes(
+def axes(
     drawing: Drawing,
     frame: tuple[float, float, float, float],
     across: tuple[float, float],

@@ -9,6 +9,7 @@ from pydantic import Field, model_validator
 
 from cornerwright.model.adjuster import Adjuster, Direction, MemberName
 from cornerwright.model.base import Document
+from cornerwright.model.brakes import Brakes, all_or_none
 from cornerwright.model.corner import Corner
 from cornerwright.model.joint import Joints
 from cornerwright.model.linkage import AxleLinkage
@@ -168,6 +169,7 @@ class Car(Document):
     mass: CarMass
     front: Axle
     rear: Axle
+    brakes: Brakes | None = None
     doubt: Doubt = Doubt()
     top_speed: PositiveSpeed | None = None
     """That the tyres must be made for [m/s]."""
@@ -184,6 +186,13 @@ class Car(Document):
         unsprung = sum(corner.unsprung_mass for corner in self.corners.values())
         if unsprung > 0.6 * self.mass.total:
             raise ValueError("the four unsprung masses are more than 60 % of the total mass")
+        return self
+
+    @model_validator(mode="after")
+    def _brakes_are_whole(self) -> Car:
+        wrong = all_or_none(self.brakes, {name: corner.brake for name, corner in self.corners.items()})
+        if wrong is not None:
+            raise ValueError(wrong)
         return self
 
     @property

@@ -9,6 +9,7 @@ from pydantic import Field, model_validator
 
 from cornerwright.model.adjuster import Adjuster, MemberName
 from cornerwright.model.base import Document
+from cornerwright.model.brake_parts import Brake
 from cornerwright.model.fastening import WheelFastening
 from cornerwright.model.joint import Joints
 from cornerwright.model.linkage import (
@@ -115,6 +116,7 @@ class Corner(Document):
     """Camber [rad] that the bushes give for 1 kN more on the wheel than the file's weights put there."""
     toe_compliance: Angle = 0.0
     """Toe [rad], likewise."""
+    brake: Brake | None = None
     height_point: HeightPoint
     adjusters: Annotated[dict[MemberName, Adjuster], Field(max_length=30, default_factory=dict)]
     fastening: WheelFastening | None = None

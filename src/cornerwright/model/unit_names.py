@@ -55,13 +55,23 @@ _SPELLINGS: dict[str, dict[str, str]] = {
         "turn": "turn turns rev revs",
     },
     "P": {
+        "pascal": "Pa",
+        "kilopascal": "kPa",
         "megapascal": "MPa N/mm² N/mm2",
+        "bar": "bar",
         "psi": "psi",
         "ksi": "ksi",
     },
     "%": {"percent": "% percent", "dimensionless": "1"},
+    "V": {
+        "millimeter ** 3": "mm3 mm³",
+        "centimeter ** 3": "cm3 cm³ cc ml",
+        "liter": "l litre litres liter liters",
+        "inch ** 3": "in3 in³",
+    },
     "S": {"second": "s sec second seconds", "minute": "min minute minutes", "hour": "h hr hour hours"},
     "L/S": {"mile_per_hour": "mph"},
+    "T": {"degree_Celsius": "degC °C celsius", "degree_Fahrenheit": "degF °F fahrenheit"},
 }
 _NAMES = {
     spelling: (name, dimension)

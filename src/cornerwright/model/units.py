@@ -105,16 +105,40 @@ STRESS = Kind(
     "stress", "Pa", "MPa", "_mpa", 1e6, 1.0, ("P",),
     "a strength", "310 or '45 ksi'",
 )  # fmt: skip
+PRESSURE = Kind(
+    "pressure", "Pa", "bar", "_bar", 1e5, 1.0, ("P",),
+    "a pressure", "70 or '1000 psi'",
+)  # fmt: skip
+TEMPERATURE = Kind(
+    "temperature", "degC", "degC", "_degc", 1.0, 1.0, ("T",),
+    "a temperature", "230 or '446 °F'",
+)  # fmt: skip
+VOLUME = Kind(
+    "volume", "m3", "cm3", "_cm3", 1.0, 1e6, ("V",),
+    "a volume", "250 or '0.25 l'",
+)  # fmt: skip
+SWELL = Kind(
+    "swell", "m3/Pa", "cm3/bar", "_cm3_per_bar", 1.0, 1e11, ("V/P",),
+    "a swelling", "0.01 or '10 mm3/bar'",
+)  # fmt: skip
 SPEED = Kind(
     "speed", "m/s", "km/h", "_km_per_h", 10.0, 36.0, ("L/S",),
     "a speed", "100 or '60 mph'",
+)  # fmt: skip
+TIME = Kind(
+    "time", "s", "s", "_s", 1.0, 1.0, ("S",),
+    "a time", "45 or '2 min'",
+)  # fmt: skip
+DISTANCE = Kind(
+    "distance", "m", "km", "_km", 1000.0, 1.0, ("L",),
+    "a distance driven", "8000 or '5000 miles'",
 )  # fmt: skip
 
 KINDS = {
     kind.name: kind
     for kind in (
         LENGTH, ANGLE, MASS, FORCE, WEIGHT, RATE, TORQUE, TWIST_RATE, SHARE, ANGLE_PER_LENGTH, STRESS,
-        SPEED,
+        PRESSURE, TEMPERATURE, VOLUME, SWELL, SPEED, TIME, DISTANCE,
     )
 }  # fmt: skip
 
@@ -207,6 +231,7 @@ _DEGREES = re.compile(
 _FEET = re.compile(
     r"(?P<sign>[-+])?\s*(?P<feet>[0-9]+)\s*(?:'|ft|feet)\s*(?P<inches>[0-9].*?)\s*(?:\"|''|in|inch|inches)"
 )
+_FAHRENHEIT = ("°F", "degF", "fahrenheit")
 _SIGNS = str.maketrans(
     {
         "−": "-", "–": "-", "′": "'", "’": "'", "″": '"', "”": '"', "º": "°", "\u2044": "/",
@@ -239,6 +264,8 @@ def _exact(plain: str, text: str, kind: Kind) -> Fraction:
             # A fraction is an inch size far more often than a count of mm: never guess.
             raise Refusal.of(describe(text), f"{kind.words()}: a fraction needs its unit")
         return number
+    if kind is TEMPERATURE and spelled in _FAHRENHEIT:
+        return (number - 32) * Fraction(5, 9)  # the one scale that does not start where the other does
     return number * _factor(spelled, text, kind)
 
 
@@ -403,4 +430,12 @@ TwistRate = Annotated[float, Quantity(TWIST_RATE, above=0.0)]
 Share = Annotated[float, Quantity(SHARE, at_least=0.0, at_most=100.0)]
 PositiveShare = Annotated[float, Quantity(SHARE, above=0.0, at_most=100.0)]
 AnglePerLength = Annotated[float, Quantity(ANGLE_PER_LENGTH)]
+Pressure = Annotated[float, Quantity(PRESSURE, at_least=0.0)]
+PositivePressure = Annotated[float, Quantity(PRESSURE, above=0.0)]
+Temperature = Annotated[float, Quantity(TEMPERATURE, above=-60.0, at_most=2000.0)]
+PositiveVolume = Annotated[float, Quantity(VOLUME, above=0.0)]
+Swell = Annotated[float, Quantity(SWELL, at_least=0.0)]
 PositiveSpeed = Annotated[float, Quantity(SPEED, above=0.0)]
+Time = Annotated[float, Quantity(TIME, at_least=0.0)]
+Distance = Annotated[float, Quantity(DISTANCE, at_least=0.0)]
+PositiveForce = Annotated[float, Quantity(FORCE, above=0.0)]

@@ -19,6 +19,7 @@ from cornerwright.model.target import Targets
 from cornerwright.planning.alternatives import other_ways
 from cornerwright.planning.answer import Planned, predicted_readings, short_of, staged
 from cornerwright.planning.cautions import cautions_for
+from cornerwright.planning.hose import hoses_after
 from cornerwright.planning.learn import Belief, drawn_cars, learn
 from cornerwright.planning.observe import Key, pick
 from cornerwright.planning.passes import as_it_stands
@@ -98,7 +99,12 @@ def plan(
         alternatives=others,
         minutes=_minutes(moves, parts),
         rounds=chosen.found.rounds,
-        findings=tuple(findings + _broken(chosen.broken) + _beyond(chosen.sought.rig, chosen.stance)),
+        findings=(
+            *findings,
+            *_broken(chosen.broken),
+            *_beyond(chosen.sought.rig, chosen.stance),
+            *hoses_after(chosen.sought.rig.car, moves),
+        ),
         cautions=cautions_for(car, moves, parts),
     )
 

@@ -1,0 +1,138 @@
+"""Whether each brake hose has slack through travel and lock, and is not bent too sharply."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+import numpy as np
+from scipy.optimize import brentq
+
+from cornerwright.assembly.hose_travel import HoseTravel, hose_travels
+from cornerwright.model.adjuster import Adjuster
+from cornerwright.model.car import Car
+from cornerwright.model.parts import CORNERS
+from cornerwright.model.results import Finding
+from cornerwright.model.results_brakes import HoseRow
+from cornerwright.model.results_plan import Move
+from cornerwright.model.units import LENGTH, from_document, to_document
+
+
+def arc_radius(length: float, chord: float) -> float:
+    """Radius [m] of an even arc of this length [m] whose ends are a chord [m] apart; inf when straight.
+
+    chord = 2 R sin(length / (2 R)): the gentlest bend that a hose of that length can have between two
+    points, its ends free to point along it. Real ferrules bend it more sharply near themselves.
+    """
+    if chord >= length:
+        return float("inf")
+    if chord <= 1e-9 * length:
+        return float(length / (2.0 * np.pi))  # a full circle
+    half = brentq(lambda x: np.sinc(x / np.pi) - chord / length, 1e-9, np.pi)
+    return float(length / (2.0 * half))
+
+
+def hose_rows(car: Car) -> tuple[HoseRow, ...]:
+    """Every hose of the car at its present settings."""
+    return tuple(_row(one) for one in hose_travels(car))
+
+
+def _row(told: HoseTravel) -> HoseRow:
+    known = np.flatnonzero(np.isfinite(told.distance))
+    far = int(known[np.argmax(told.distance[known])])
+    near = int(known[np.argmin(told.distance[known])])
+    longest, shortest = float(told.distance[far]), float(told.distance[near])
+    hose = told.hose
+    radius = arc_radius(hose.free_length, shortest)
+    return HoseRow(
+        corner=CORNERS[told.corner],
+        known_by=told.known_by,
+        covers=told.covers,
+        free_length_mm=to_document(hose.free_length, LENGTH),
+        longest_mm=to_document(longest, LENGTH),
+        longest_at=_where(told, far),
+        slack_mm=to_document(hose.free_length - longest, LENGTH),
+        margin_mm=to_document(hose.margin, LENGTH),
+        shortest_mm=to_document(shortest, LENGTH),
+        shortest_at=_where(told, near),
+        bend_radius_mm=to_document(radius, LENGTH) if np.isfinite(radius) else None,
+        bend_least_mm=to_document(hose.bend_radius, LENGTH),
+    )
+
+
+def _where(told: HoseTravel, k: int) -> str:
+    words = f"lift {to_document(float(told.lift[k]), LENGTH):+.0f} mm"
+    if told.steer.any():
+        rack = to_document(float(told.steer[k]), LENGTH)
+        words += f", rack {rack:+.0f} mm" if abs(rack) > 0.5 else ", straight ahead"
+    return words
+
+
+def hose_findings(rows: tuple[HoseRow, ...]) -> Iterator[Finding]:
+    """Hoses that pull tight, have little to spare, bend sharply, or were only partly looked at."""
+    for row in rows:
+        if row.slack_mm < row.margin_mm:
+            tight = row.slack_mm <= 0
+            yield _finding(
+                row,
+                "limit" if tight or row.known_by == "points" else "warning",
+                (f"the hose is {-row.slack_mm:.0f} mm too short" if tight else f"only {row.slack_mm:.0f} mm to spare")
+                + f" at {row.longest_at}, of {row.free_length_mm:.0f} mm free length",
+                f"a hose at least {row.margin_mm - row.slack_mm:.0f} mm longer, or its bracket moved nearer; "
+                "do not drive it like this"
+                if tight
+                else f"a hose at least {row.margin_mm - row.slack_mm:.0f} mm longer, or its bracket moved nearer",
+            )
+        if row.bend_radius_mm is not None and row.bend_radius_mm < row.bend_least_mm:
+            yield _finding(
+                row,
+                "warning",
+                f"the hose bends to {row.bend_radius_mm:.0f} mm at {row.shortest_at}; its maker allows "
+                f"{row.bend_least_mm:.0f} mm",
+                "a shorter hose, or end fittings that point along it",
+            )
+        if row.known_by == "jack_table":
+            yield _finding(
+                row,
+                "note",
+                f"the hose was looked at for {row.covers}",
+                "turn the wheel lock to lock at full droop and look",
+            )
+
+
+def _finding(row: HoseRow, level: str, says: str, do: str) -> Finding:
+    return Finding.model_validate({"level": level, "place": row.corner, "about": "brake hose", "says": says, "do": do})
+
+
+# ------------------------------------------------------------------ after a plan
+
+
+def hoses_after(car: Car, moves: Iterable[Move]) -> list[Finding]:
+    """Hoses that have too little to spare, or bend too sharply, once these moves are made: to be seen to."""
+    settings = {f"{move.corner}.{move.adjuster}": from_document(move.to_mm, LENGTH) for move in moves}
+    if not settings:
+        return []
+    found = hose_findings(hose_rows(_at_settings(car, settings)))
+    return [
+        one.model_copy(update={"level": "warning", "says": f"after these moves {one.says}"})
+        for one in found
+        if one.level != "note"
+    ]
+
+
+def _at_settings(car: Car, settings: dict[str, float]) -> Car:
+    """The car with its adjusters, by full name, at other settings [m]."""
+
+    def turned(place: str, adjusters: dict[str, Adjuster]) -> dict[str, Adjuster]:
+        return {
+            name: one.model_copy(update={"setting": settings.get(f"{place}.{name}", one.setting)})
+            for name, one in adjusters.items()
+        }
+
+    axles = {}
+    for end, axle in zip(("front", "rear"), car.axles, strict=True):
+        sides = {
+            side: corner.model_copy(update={"adjusters": turned(f"{end}_{side}", corner.adjusters)})
+            for side, corner in (("left", axle.left), ("right", axle.right))
+        }
+        axles[end] = axle.model_copy(update={**sides, "adjusters": turned(end, axle.adjusters)})
+    return car.model_copy(update=axles)
