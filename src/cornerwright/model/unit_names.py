@@ -27,6 +27,8 @@ _SPELLINGS: dict[str, dict[str, str]] = {
         "inch": "in inch inches",
         "foot": "ft foot feet",
         "yard": "yd yard yards",
+        "kilometer": "km kilometre kilometres kilometer kilometers",
+        "mile": "mi mile miles",
     },
     "M": {
         "gram": "g gram grams",

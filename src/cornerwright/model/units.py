@@ -101,11 +101,16 @@ ANGLE_PER_LENGTH = Kind(
     "angle_per_length", "rad/m", "deg/mm", "_deg_per_mm", math.pi * 1000.0, 180.0, ("A/L",),
     "an angle per length", "0.02 or '0.5 deg/in'",
 )  # fmt: skip
+DISTANCE = Kind(
+    "distance", "m", "km", "_km", 1000.0, 1.0, ("L",),
+    "a distance driven", "50 or '30 mi'",
+)  # fmt: skip
 
 KINDS = {
     kind.name: kind
     for kind in (
         LENGTH, ANGLE, MASS, FORCE, WEIGHT, RATE, TORQUE, TWIST_RATE, SHARE, ANGLE_PER_LENGTH,
+        DISTANCE,
     )
 }  # fmt: skip
 
@@ -390,4 +395,6 @@ Torque = Annotated[float, Quantity(TORQUE)]
 TwistRate = Annotated[float, Quantity(TWIST_RATE, above=0.0)]
 Share = Annotated[float, Quantity(SHARE, at_least=0.0, at_most=100.0)]
 PositiveShare = Annotated[float, Quantity(SHARE, above=0.0, at_most=100.0)]
+PositiveTorque = Annotated[float, Quantity(TORQUE, above=0.0)]
+PositiveDistance = Annotated[float, Quantity(DISTANCE, above=0.0)]
 AnglePerLength = Annotated[float, Quantity(ANGLE_PER_LENGTH)]
