@@ -149,3 +149,13 @@ def test_a_jack_table_is_asked_for_lifts_alone(cornerwright, more):
 )
 def test_members_are_named_as_one_speaks(kind, member, words):
     assert member_words(kind, member) == words
+
+
+def test_a_chart_has_points_between_the_rows_asked_for():
+    from cornerwright.cli.options import finer
+
+    fine = finer([0.03, -0.05, 0.0])
+    assert {-0.05, 0.0, 0.03} <= set(fine)
+    assert fine == sorted(fine)
+    assert len(fine) >= 33
+    assert finer([0.02]) == [0.02]

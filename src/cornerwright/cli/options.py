@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from difflib import get_close_matches
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -105,6 +106,17 @@ def even_lifts(lowest: float, highest: float, about: int = 10) -> list[float]:
     last = math.floor(highest / stride + 1e-9)
     between = {k * stride for k in range(first, last + 1)}
     return [from_document(lift, LENGTH) for lift in sorted({lowest, highest} | between)]
+
+
+def finer(lifts: list[float], least: int = 33) -> list[float]:
+    """The lifts [m] with others between them, at least so many over the whole, so that a chart's lines are curves."""
+    ordered = sorted(set(lifts))
+    if len(ordered) < 2:
+        return ordered
+    stride = (ordered[-1] - ordered[0]) / (least - 1)
+    parts = [max(1, math.ceil((high - low) / stride - 1e-9)) for low, high in pairwise(ordered)]
+    steps = zip(pairwise(ordered), parts, strict=True)
+    return [low + (high - low) * k / n for (low, high), n in steps for k in range(n)] + [ordered[-1]]
 
 
 def refusal_of_usage(error: Any) -> Refusal:

@@ -58,7 +58,8 @@ def travelled(wish: Wish) -> TravelResult:
     if wish.svg is not None or wish.png is not None:
         from cornerwright.drawing.curves import travel_curves
 
-        charts = travel_curves(result)
+        fine = options.finer(lifts)
+        charts = travel_curves(cornerwright.travel(car, which, fine, racks, other=other, opposite=wish.opposite))
         _write(wish.svg, "svg", lambda: charts)
         _write(wish.png, "png", lambda: charts)
     _write(wish.views, formats["--views"], lambda: _views(car, which))
