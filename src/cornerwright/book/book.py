@@ -75,13 +75,14 @@ class Book:
 
     def append(self, new: Entry, photos: Sequence[bytes] = ()) -> Written:
         """Write one entry, with photos that it is to name besides those it names already."""
+        return self.append_all([new], photos)[0]
+
+    def append_all(self, new: Sequence[Entry], photos: Sequence[bytes] = ()) -> list[Written]:
+        """Write entries in this order, all or none; the first one names the photos."""
         kept = tuple(self.photos.keep(content) for content in photos)
         if kept:
-            new = new.model_copy(update={"photos": tuple(dict.fromkeys((*new.photos, *kept)))})
-        return self.append_all([new])[0]
-
-    def append_all(self, new: Sequence[Entry]) -> list[Written]:
-        """Write entries in this order, all or none."""
+            first = new[0].model_copy(update={"photos": tuple(dict.fromkeys((*new[0].photos, *kept)))})
+            new = [first, *new[1:]]
         with self.store.writing() as connection:
             written = Writer(connection, self.photos, self.where).write(new)
         self._keep_snapshot()

@@ -17,8 +17,8 @@ class DoesNotFitError(ValueError):
     """The content needs more than its one page even at the smallest readable size."""
 
 
-def press(template: str, data: dict[str, Any]) -> bytes:
-    """The template filled with the data, as PDF.
+def press(template: str, data: dict[str, Any], pictures: dict[str, bytes] | None = None) -> bytes:
+    """The template filled with the data, as PDF; pictures: files that it may call by name.
 
     Data reach the template as a JSON file of the compilation, so no text in them can be read as
     markup; nothing is fetched and nothing is read from the disk. The same data give the same bytes:
@@ -31,6 +31,7 @@ def press(template: str, data: dict[str, Any]) -> bytes:
         "main.typ": _template(template),
         SHARED: _template(SHARED),
         "data.json": text.encode("utf-8"),
+        **(pictures or {}),
     }
     try:
         pdf = typst.compile(files, ignore_system_fonts=covered(text), timestamp=0)
@@ -41,6 +42,16 @@ def press(template: str, data: dict[str, Any]) -> bytes:
     if not isinstance(pdf, bytes):
         raise TypeError("typst gave no single document")
     return pdf
+
+
+def can_be_printed(name: str, content: bytes) -> bool:
+    """Whether typst can read this picture."""
+    files: Any = {"main.typ": f'#image("{name}", width: 10mm)'.encode(), name: content}
+    try:
+        typst.compile(files, ignore_system_fonts=True, timestamp=0)
+    except typst.TypstError:
+        return False
+    return True
 
 
 def covered(text: str) -> bool:
