@@ -133,7 +133,7 @@ def now(page: Page, result: CarNow) -> None:
     page.columns(
         [
             [place_words(one.adjuster.partition(".")[0]), one.adjuster.partition(".")[2].replace("_", " "),
-             f"{one.amount:g} {one.unit}", f"{one.setting_mm:.2f} mm"]
+             f"{one.amount:.4g} {one.unit}", f"{one.setting_mm:.2f} mm"]
             for one in result.settings
         ],
         align="<<>>",
@@ -190,7 +190,7 @@ def joints(page: Page, result: JointsResult) -> None:
         page.para("No joints in the book.")
     rows: list[list[Cell]] = []
     for one in result.joints:
-        value = "" if one.torque_nm is None else f"{one.torque_nm:g} N·m"
+        value = "" if one.torque_nm is None else f"{one.torque_nm:.4g} N·m"
         value += "" if one.angle_deg is None else f" + {one.angle_deg:g}°"
         how = [word for word in ((one.stood or "").replace("_", " "), one.tool, one.thread_lock) if word]
         how += [f"{one.bolt} bolt"] if one.bolt else []

@@ -157,7 +157,7 @@ class PutOff(Document):
     job: Words
     place: Place = "car"
     until: Words | None = None
-    """The condition, in words: `when on its wheels`, `when the bushes have come`."""
+    """A condition besides how the car stands: `when the spacers have come`. Until then it is listed apart."""
     stands: Stands = "either"
     hours: Hours | None = None
     """Work that it will take."""
@@ -288,3 +288,8 @@ def canonical(plain: Any) -> str:
 def moment(when: datetime) -> str:
     """A time as the book sorts it: UTC, always the same length."""
     return when.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ")
+
+
+def day_of(at: str) -> str:
+    """The day of a moment of the book where the program runs, as in 2026-05-03."""
+    return datetime.fromisoformat(at).astimezone().date().isoformat() if at else ""

@@ -7,6 +7,7 @@ from typing import Any
 
 from cornerwright.book.photos import kind_of
 from cornerwright.drawing.lettering import DECIMALS, PLACES, figure, place_words, reading_words
+from cornerwright.model.entry import day_of
 from cornerwright.model.results_book import CarNow, JobsResult, JointState
 from cornerwright.paper.job_card import hours_words
 from cornerwright.paper.press import can_be_printed, press
@@ -25,11 +26,11 @@ def hand_over(car: CarNow, jobs: JobsResult, photos: Sequence[Photo]) -> bytes:
         good = can_be_printed(name, content)
         if good:
             pictures[name] = content
-        shown.append({"file": name if good else "", "says": f"#{number}, {moment[:10]}: {says}"})
+        shown.append({"file": name if good else "", "says": f"#{number}, {day_of(moment)}: {says}"})
     data = {
         "title": f"Hand-over: {car.car}",
         "car": car.car,
-        "subtitle": f"Hand-over report · book as of {car.at[:10]} · {car.entries} entries"
+        "subtitle": f"Hand-over report · book as of {day_of(car.at)} · {car.entries} entries"
         f" · {car.driven_km:g} km driven",
         "alarm": _alarm(jobs),
         "costs": _costs(car),
@@ -39,7 +40,11 @@ def hand_over(car: CarNow, jobs: JobsResult, photos: Sequence[Photo]) -> bytes:
         ],
         "kept": [[one.part, one.place.replace("_", " "), one.kept or ""] for one in car.kept],
         "settings": [
-            [one.adjuster.replace("_", " ").replace(".", " "), f"{one.amount:g} {one.unit}", f"{one.setting_mm:.2f} mm"]
+            [
+                one.adjuster.replace("_", " ").replace(".", " "),
+                f"{one.amount:.4g} {one.unit}",
+                f"{one.setting_mm:.2f} mm",
+            ]
             for one in car.settings
         ],
         "places": [place_words(place) for place in PLACES],
@@ -98,11 +103,11 @@ def _readings(car: CarNow) -> list[dict[str, Any]]:
 
 
 def _joint(one: JointState) -> list[str]:
-    value = "" if one.torque_nm is None else f"{one.torque_nm:g} N·m"
+    value = "" if one.torque_nm is None else f"{one.torque_nm:.4g} N·m"
     if one.angle_deg is not None:
         value += f" + {one.angle_deg:g}°"
     how = {"ride_height": "at ride height", "hanging": "hanging"}.get(one.stood or "", "")
     bolt = f"{one.bolt} bolt" if one.bolt else ""
     more = ", ".join(word for word in (how, bolt, one.thread_lock or "", one.tool or "") if word)
     state = one.state.replace("_", " ") if one.open is None else one.open
-    return [one.joint, one.place.replace("_", " "), value, more, state, one.when[:10]]
+    return [one.joint, one.place.replace("_", " "), value, more, state, day_of(one.when)]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from cornerwright.model.entry import day_of
 from cornerwright.model.results_book import Figure, Job, JobsResult
 from cornerwright.paper.code import code_svg
 from cornerwright.paper.press import press
@@ -38,7 +39,7 @@ def job_card(result: JobsResult) -> bytes:
         "car": result.car,
         "subtitle": _subtitle(result),
         "alarm": "NOT TO BE DRIVEN before the jobs marked with a bar are done." if stops else "",
-        "cautions": _cautions(result),
+        "cautions": _halves(_cautions(result)),
         "sections": sections,
         "code": code_svg(link) if link else "",
         "link": link if len(link) <= 120 else "",
@@ -53,13 +54,22 @@ def hours_words(minutes: float) -> str:
     return f"{hours} h {rest} min" if hours else f"{rest} min"
 
 
+def _halves(words: list[str]) -> list[list[str]]:
+    """In two columns of about the same length."""
+    total, length, cut = sum(map(len, words)), 0, 0
+    while cut < len(words) and 2 * length < total:
+        length += len(words[cut])
+        cut += 1
+    return [words[:cut], words[cut:]]
+
+
 def _subtitle(result: JobsResult) -> str:
     count = len(result.jobs)
     minutes = sum(job.minutes or 0.0 for job in result.jobs)
     words = [f"Work card, {count} open job{'' if count == 1 else 's'}"]
     if minutes:
         words.append(f"about {hours_words(minutes)}")
-    return " · ".join([*words, f"book as of {result.at[:10]}"])
+    return " · ".join([*words, f"book as of {day_of(result.at)}"])
 
 
 def _cautions(result: JobsResult) -> list[str]:
@@ -86,8 +96,15 @@ def _job(job: Job, waits: str) -> dict[str, Any]:
         "reason": job.reason,
         "waits": waits,
         "after": ", ".join(job.after),
-        "figures": [_figure(one) for one in job.figures if one.tolerance is not None][:MOST_FIGURES],
+        "figures": [_figure(one) for one in _told(job)][:MOST_FIGURES],
     }
+
+
+def _told(job: Job) -> list[Figure]:
+    """Numbers that went beyond their tolerance; where none did, all that have one."""
+    judged = [one for one in job.figures if one.tolerance is not None]
+    beyond = [one for one in judged if abs(one.shift or 0.0) > (one.tolerance or 0.0)]
+    return beyond or judged
 
 
 def _figure(figure: Figure) -> dict[str, str]:

@@ -69,8 +69,8 @@ def _place_in_order(job: Job) -> tuple[int, str]:
 def _after(job: Job, jobs: Sequence[Job]) -> tuple[str, ...]:
     """Open jobs that come before this one.
 
-    What was found or put off on a raised car, and what stops it being driven there, comes before the readings of its
-    place: it may move them.
+    What stops the car being driven and is mended on a raised car comes before the readings of its place: it may move
+    them.
     """
     rule = _rule(job)
     found = []
@@ -78,7 +78,7 @@ def _after(job: Job, jobs: Sequence[Job]) -> tuple[str, ...]:
         if other is job or not touches(other.place, job.place):
             continue
         asked = rule is not None and other.name.partition("@")[0] in rule.after
-        repair = _rule(other) is None and other.stands == "raised"
+        repair = _rule(other) is None and other.stops_driving and other.stands == "raised"
         clamp = job.name.startswith("joint@") and job.stands == "on_wheels" and other.name.startswith("height@")
         if asked or clamp or (repair and _rule(job) is not None and job.stands == "on_wheels"):
             found.append(other.name)

@@ -6,6 +6,7 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
+from cornerwright.model.entry import day_of
 from cornerwright.model.record import Record
 from cornerwright.model.results_book import Figure, Job
 from cornerwright.planning.knock_words import listed
@@ -139,14 +140,14 @@ def _joint(joint: str, one: Mapping[str, Any]) -> list[Job]:
     do = "Fit a new bolt or nut and tighten it" if new else "Tighten it"
     do += " with the car on its wheels at ride height" if ride else ""
     torque = one.get("torque")
-    before = "" if torque is None else f"; last tightened to {torque:g} N·m"
+    before = "" if torque is None else f"; last tightened to {torque:.4g} N·m"
     return [
         Job(
             name=joint_job(joint),
             title=joint,
             place=one.get("place", "car"),
             do=f"{do}, to the maker's value; write down value, tool and how the car stood (book add joint).",
-            reason=f"{says} (#{one['mark']['number']}, {one['mark']['moment'][:10]}){before}.",
+            reason=f"{says} (#{one['mark']['number']}, {day_of(one['mark']['moment'])}){before}.",
             rule=FINGER if loose else NEW_BOLT if new else RIDE,
             source=JOINT_SOURCE,
             figures=()
@@ -167,7 +168,7 @@ def _finding(name: str, one: Mapping[str, Any]) -> Job:
         title=f"{one['what'].capitalize()}, {place.replace('_', ' ')}",
         place=place,
         do="Look into it, mend it, and settle it with the entry that says how.",
-        reason=f"{one['says']} (#{one['mark']['number']}, {one['mark']['moment'][:10]}).",
+        reason=f"{one['says']} (#{one['mark']['number']}, {day_of(one['mark']['moment'])}).",
         rule="what was found is not forgotten until it is settled",
         source="the entry",
         stops_driving=bool(one.get("stops_driving")),
@@ -183,13 +184,12 @@ def _put_off(name: str, one: Mapping[str, Any]) -> Job:
         title=one["job"],
         place=one.get("place", "car"),
         do=one["job"],
-        reason=f"put off {one['mark']['moment'][:10]} (#{one['mark']['number']})"
-        + (f", until: {one['until']}" if one.get("until") else "")
-        + ".",
+        reason=f"put off {day_of(one['mark']['moment'])} (#{one['mark']['number']}).",
         rule="what was put off is not forgotten until it is settled",
         source="the entry",
         stops_driving=bool(one.get("stops_driving")),
         stands=one.get("stands", "either"),
+        waits=one.get("until"),
         minutes=None if hours is None else 60 * hours,
         price=one.get("price"),
         entries=(one["mark"]["number"],),

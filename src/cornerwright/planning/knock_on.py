@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from cornerwright.model.entry import day_of
 from cornerwright.model.parts import CORNERS
 from cornerwright.model.record import Mark, Record, adjusters_in
 from cornerwright.model.results_book import Figure, Job
@@ -30,6 +31,16 @@ KIND: dict[str, Kind] = {
     "stroke_share": SHARE,
 }
 NO_SHIFT = 1e-9
+
+READ_AS = {
+    "height_mm": "height",
+    "load_kg": "load",
+    "camber_deg": "camber",
+    "toe_deg": "toe",
+    "caster_deg": "caster",
+    "damper_mm": "damper_length",
+}
+"""Readings behind the figures that a gauge shows."""
 
 MOST_SHOWN = 4
 """Numbers of one job that are told in its reason; all of them are among its figures."""
@@ -63,7 +74,7 @@ def cars_needed(record: Record) -> set[str]:
     for rule in SHIFTS:
         for place in places_of(rule):
             keys |= {_last(record, rule, place, one)["car"] for one in (*_parts_of(place), place)}
-    return keys
+    return keys | {one["mark"]["car"] for own in record.read.values() for one in own.values()}
 
 
 def open_jobs(record: Record, known: Known) -> list[Job]:
@@ -193,10 +204,23 @@ def _figure(
     mark: Mark,
 ) -> Figure:
     was, present = then.get(key), now.get(key)
+    off = _off(case, place, key)
+    was = None if was is None else round(was + off, 6)
+    present = None if present is None else round(present + off, 6)
     if rule.name == "bushes" and key == "twist_mm" and mark is case.record.described:
         was = _clamped_at(case, place)
     shift = None if was is None or present is None else round(present - was, 4)
     return Figure(place=place, key=key, was=was, now=present, shift=shift, tolerance=tolerance)
+
+
+def _off(case: _Case, place: str, key: str) -> float:
+    """What the gauge last showed less what the model has for that car: the model's shifts start from the reading."""
+    name = READ_AS.get(key, "")
+    read = case.record.read.get(place, {}).get(name)
+    if read is None:
+        return 0.0
+    value, modelled = read["value"], case.figures(read["mark"]["car"]).get(place, {}).get(key)
+    return 0.0 if modelled is None or not isinstance(value, int | float) else float(value) - modelled
 
 
 def _clamped_at(case: _Case, corner: str) -> float | None:
@@ -251,8 +275,8 @@ def _tolerance(case: _Case, judged: Judged, corner: str) -> float:
 
 def _since(record: Record, mark: Mark, done: str) -> str:
     if mark is record.described:
-        return f"Not {done} since the car was described (#{mark['number']}, {mark['moment'][:10]})"
-    return f"Since it was {done} (#{mark['number']}, {mark['moment'][:10]})"
+        return f"Not {done} since the car was described (#{mark['number']}, {day_of(mark['moment'])})"
+    return f"Since it was {done} (#{mark['number']}, {day_of(mark['moment'])})"
 
 
 def _why(case: _Case, rule: Shift, place: str, mark: Mark, parts: list[str], figures: list[Figure]) -> str:

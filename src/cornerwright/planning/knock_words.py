@@ -24,7 +24,7 @@ def key_words(key: str) -> str:
     words = {
         "damper_mm": "damper length",
         "spring_held_mm": "spring held at full droop",
-        "stroke_percent": "damper rod at",
+        "stroke_percent": "damper rod",
         "lift_mm": "wheel in the body",
         "droop_end_mm": "full droop",
         "bump_end_mm": "full bump",

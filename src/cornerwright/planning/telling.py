@@ -82,7 +82,7 @@ def _reading(body: Mapping[str, Any]) -> str:
 def _joint(body: Mapping[str, Any]) -> str:
     says = f"{_place(body)}{body['joint']} {body['state'].replace('_', ' ')}"
     if body.get("torque") is not None:
-        says += f", {body['torque']:g} N·m"
+        says += f", {body['torque']:.4g} N·m"
     if body.get("angle") is not None:
         says += f" + {body['angle']:g}°"
     if body.get("stood"):

@@ -74,7 +74,7 @@ SHIFTS: tuple[Shift, ...] = (
     Shift(
         "damper",
         "Damper length",
-        "Set the damper's length: rod mid-stroke, a separate spring just held at full droop; `check` says how far.",
+        "Set the damper's length: rod mid-stroke, a separate spring just held at full droop (see cornerwright check).",
         "a damper's length follows every change of height or spring: else its stroke runs out to one side and a "
         "separate spring comes loose at full droop",
         "raised",
