@@ -153,7 +153,7 @@ class Store:
         if not file.is_file():
             found = "no such folder" if not file.parent.exists() else f"a place without {FILE}"
             raise Refusal.of(found, GONE[1], file=self.where)
-        self.frozen = not (os.access(file, os.W_OK) and os.access(file.parent, os.W_OK))
+        self.frozen = not (_writable(file) and _writable(file.parent))
 
     def _version(self) -> str | None:
         with self._engine.connect() as connection, connection.begin():
@@ -215,6 +215,10 @@ class Store:
     def close(self) -> None:
         """Let the database go."""
         self._engine.dispose()
+
+
+def _writable(path: Path) -> bool:
+    return os.access(path, os.W_OK, effective_ids=os.access in os.supports_effective_ids)
 
 
 def migrate(connection: sa.Connection, step: str = "head") -> None:

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
 
-from sqlalchemy.exc import DBAPIError, SQLAlchemyError
+from sqlalchemy.exc import DBAPIError
+from sqlalchemy.exc import TimeoutError as PoolTimeout
 
 from cornerwright.model.errors import Refusal
 
@@ -45,8 +46,8 @@ def told(where: str) -> Iterator[None]:
     except DBAPIError as error:
         found, expected = _words(error.orig)
         raise Refusal.of(found, expected, file=where) from error
-    except SQLAlchemyError as error:
-        raise Refusal.of(f"a database that cannot be used ({_short(error)})", "a book", file=where) from error
+    except PoolTimeout as error:
+        raise Refusal.of(*BUSY, file=where) from error
 
 
 def _words(error: Any) -> tuple[str, str]:

@@ -224,7 +224,9 @@ def schema(
         str,
         typer.Argument(
             metavar="[NAME]",
-            help="A file: car, readings, targets; or an answer: check, travel, stand, plan, new, demo, error.",
+            help="A file: car, readings, targets, entries; or an answer: check, travel, stand, plan, new, demo, "
+            "book_made, book_added, book_log, book_now, book_diff, book_jobs, book_joints, book_report, book_verify, "
+            "error.",
         ),
     ] = "car",
     as_json: Annotated[bool, typer.Option("--json", help="Changes nothing: a schema is JSON.")] = False,

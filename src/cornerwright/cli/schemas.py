@@ -9,8 +9,20 @@ from pydantic import BaseModel, ConfigDict
 from cornerwright.cli.example import DemoResult
 from cornerwright.cli.starter import NewResult
 from cornerwright.model.car import Car
+from cornerwright.model.entry import Entries
 from cornerwright.model.reading import Readings
 from cornerwright.model.results import CheckResult, PlanResult, StandResult, TravelResult
+from cornerwright.model.results_book import (
+    AddResult,
+    BookResult,
+    CarNow,
+    DiffResult,
+    HandOverResult,
+    JobsResult,
+    JointsResult,
+    LogResult,
+    VerifyResult,
+)
 from cornerwright.model.target import Targets
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -44,7 +56,7 @@ class ErrorResult(BaseModel):
     error: ErrorShape
 
 
-FILES: dict[str, type[BaseModel]] = {"car": Car, "readings": Readings, "targets": Targets}
+FILES: dict[str, type[BaseModel]] = {"car": Car, "readings": Readings, "targets": Targets, "entries": Entries}
 ANSWERS: dict[str, type[BaseModel]] = {
     "check": CheckResult,
     "travel": TravelResult,
@@ -52,6 +64,15 @@ ANSWERS: dict[str, type[BaseModel]] = {
     "plan": PlanResult,
     "new": NewResult,
     "demo": DemoResult,
+    "book_made": BookResult,
+    "book_added": AddResult,
+    "book_log": LogResult,
+    "book_now": CarNow,
+    "book_diff": DiffResult,
+    "book_jobs": JobsResult,
+    "book_joints": JointsResult,
+    "book_report": HandOverResult,
+    "book_verify": VerifyResult,
     "error": ErrorResult,
 }
 NAMES = (*FILES, *ANSWERS)

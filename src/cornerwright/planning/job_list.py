@@ -32,7 +32,7 @@ def job_list(record: Record, known: Known, book: str) -> JobsResult:
         book=book,
         car=record.name,
         at=record.moment,
-        stops_driving=tuple(job.name for job in ordered if job.stops_driving),
+        stops_driving=tuple(job.name for job in (*ordered, *waiting) if job.stops_driving),
         visits=visits,
         waiting=tuple(job.name for job in waiting),
         jobs=(*ordered, *waiting),

@@ -12,7 +12,7 @@ def in_words(figure: Figure, value: float | None, signed: bool = False) -> str:
     if value is None:
         return "not known"
     unit = next((unit for end, unit in UNITS if figure.key.endswith(end)), "mm")
-    decimals = {"°": 2, "N": 0, "km": 0}.get(unit, 1)
+    decimals = 3 if figure.key == "toe_deg" else {"°": 2, "N": 0, "km": 0}.get(unit, 1)
     text = f"{value:+.{decimals}f}" if signed else f"{value:.{decimals}f}"
     if not text.strip("+-0."):
         text = text.lstrip("+-")
