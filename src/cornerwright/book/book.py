@@ -190,3 +190,8 @@ class Book:
                 connection.execute(sa.insert(figures), rows)
         except Refusal:
             return
+
+
+def open_book(where: str | os.PathLike[str]) -> Book:
+    """The book in this folder or at this PostgreSQL URL; use it in a `with` block. Raises Refusal."""
+    return Book.open(where)
