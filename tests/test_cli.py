@@ -38,9 +38,8 @@ def test_starting_imports_nothing_heavy(code):
 def test_help_lists_every_command_by_the_job(cornerwright):
     told = cornerwright("--help")
     assert told.status == 0
-    order = [
-        told.out.index(f"\n  {name} ") for name in ("new", "demo", "check", "travel", "stand", "plan", "book", "schema")
-    ]
+    names = ("new", "demo", "check", "travel", "stand", "plan", "book", "schema")
+    order = [told.out.index(f"\n  {name} ") for name in names]
     assert order == sorted(order)
     assert cornerwright().out == told.out
 

@@ -167,6 +167,22 @@ def test_a_build_from_its_first_entry(cornerwright, mine, job, tmp_path):
     assert cornerwright("book", "verify", mine).status == 0
 
 
+@pytest.mark.parametrize(
+    ("words", "setting"),
+    [("setting_to=20", 20), ("setting_to=7 turn", 21), ("by=-2.5 turns", 20.5), ("by=1/4 in", 34.35), ("by=-3", 25)],
+)
+def test_a_move_is_written_as_the_hand_counts_it(cornerwright, mine, words, setting):
+    assert cornerwright("book", "add", mine, "move", "adjuster=rear_left.perch", words).status == 0
+    now = cornerwright("book", "now", mine, "--json").answer
+    assert {one["adjuster"]: one["setting_mm"] for one in now["settings"]}["rear_left.perch"] == pytest.approx(setting)
+
+
+def test_what_happened_before_the_book_began_is_refused(cornerwright, mine, job):
+    told = cornerwright("book", "add", mine, "note", "says=x", "--when", "2025-12-24")
+    assert told.status == 2
+    assert "a moment since the book began" in told.err
+
+
 def test_entries_from_a_file_go_in_together_or_not_at_all(cornerwright, mine, tmp_path):
     file = tmp_path / "evening.yaml"
     body = "format: cornerwright entries 1\nentries:\n  - body: {kind: note, says: rain}\n"
@@ -193,6 +209,7 @@ def test_entries_from_a_file_go_in_together_or_not_at_all(cornerwright, mine, tm
         (["finding", "what=rusty", "place=rear", "says=x"], "what: "),
         (["drive", "distance=-3"], "distance: "),
         (["move", "adjuster=rear_left.perhc", "setting_to=20"], "an adjuster of this car"),
+        (["move", "adjuster=rear_left.perch", "by=3 notch"], "a count such as '3 turn'"),
         (["reading", "rear_left.height=24 lb"], "rear_left.height: found"),
         (["reading", "rear_left.load=200"], "all four corners"),
         (["note", "says=x", "--settles", "toe@raer"], "--settles"),

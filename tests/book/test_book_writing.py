@@ -172,6 +172,7 @@ def test_events_count_in_the_order_they_happened(book):
 @pytest.mark.parametrize("seed", range(3))
 def test_what_is_kept_at_hand_is_what_the_entries_amount_to(book, seed, monkeypatch):
     monkeypatch.setattr(history, "SNAPSHOT_EVERY", 7)
+    monkeypatch.setattr(history, "FAR_APART", 14)
     monkeypatch.setattr("cornerwright.book.book.SNAPSHOT_EVERY", 7)
     draw = random.Random(seed)
     ids = []
@@ -192,7 +193,14 @@ def test_what_is_kept_at_hand_is_what_the_entries_amount_to(book, seed, monkeypa
         book.append(one)
         assert book.record().pruned().to_text() == whole_history(book).to_text()
     with book.store.reading() as connection:
-        assert connection.execute(sa.text("SELECT count(*) FROM snapshot")).scalar_one() > 2
+        steps = connection.execute(sa.text("SELECT step FROM snapshot ORDER BY step")).scalars().all()
+    assert len(steps) > 2
+    assert all(step % 14 == 0 for step in steps[:-3])
+    for step in range(1, 61, 6):
+        until = book.order_of(step)
+        with book.store.reading() as connection:
+            rows, instead = list(rows_of(connection, START, until)), corrections_of(connection, START)
+        assert book.record(until).pruned().to_text() == fold(Record(), rows, instead).pruned().to_text()
     assert verify(book).troubles == []
 
 

@@ -83,8 +83,5 @@ def test_moments_sort_as_they_happened():
 
 
 def test_the_text_that_digests_are_taken_of_does_not_depend_on_order():
-    assert (
-        canonical({"b": 1.0, "a": [True, None]})
-        == canonical({"a": [True, None], "b": 1.0})
-        == '{"a":[true,null],"b":1.0}'
-    )
+    one, other = {"b": 1.0, "a": [True, None]}, {"a": [True, None], "b": 1.0}
+    assert canonical(one) == canonical(other) == '{"a":[true,null],"b":1.0}'

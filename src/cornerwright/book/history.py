@@ -15,6 +15,12 @@ from cornerwright.model.record import Record
 SNAPSHOT_EVERY = 500
 """Entries between two snapshots: what has to be read again for the car as it is."""
 
+RECENT = 3
+"""Snapshots that are kept at the end of the book: what is written down a little late makes only some of them wrong."""
+
+FAR_APART = 16 * SNAPSHOT_EVERY
+"""Entries between two older snapshots: what has to be read for the car at a past moment."""
+
 Order = tuple[str, int]
 """Where an entry stands in the order of events: its moment, then its number."""
 
@@ -85,18 +91,21 @@ def behind(connection: sa.Connection) -> int:
 
 
 def keep_snapshots(connection: sa.Connection) -> None:
-    """Keep the record at every so many entries past the last snapshot."""
+    """Keep the record at every so many entries past the last snapshot; of the older ones only some."""
     last = connection.execute(
         sa.select(snapshot).order_by(snapshot.c.moment.desc(), snapshot.c.number.desc()).limit(1)
     ).first()
     since: Order = START if last is None else (last.moment, last.number)
     record = Record() if last is None else Record.from_text(last.state)
     instead = corrections_of(connection, since)
+    newest = head(connection)[0] - RECENT * SNAPSHOT_EVERY
     while True:
         rows = list(rows_of(connection, since, None, most=SNAPSHOT_EVERY))
         if len(rows) < SNAPSHOT_EVERY:
-            return
+            break
         record = fold(record, rows, instead).pruned()
         since = (rows[-1].moment, rows[-1].number)
-        values = {"moment": since[0], "number": since[1], "step": record.step, "state": record.to_text()}
-        connection.execute(sa.insert(snapshot), values)
+        if record.step > newest or record.step % FAR_APART == 0:
+            values = {"moment": since[0], "number": since[1], "step": record.step, "state": record.to_text()}
+            connection.execute(sa.insert(snapshot), values)
+    connection.execute(sa.delete(snapshot).where(snapshot.c.step <= newest, snapshot.c.step % FAR_APART != 0))

@@ -52,6 +52,7 @@ class Writer:
         self._where = where
         self._number, self._digest = head(connection)
         self._record: Record | None = None
+        self._first: str | None = None
 
     def write(self, new: Sequence[Entry]) -> list[Written]:
         """Write them in this order."""
@@ -106,6 +107,11 @@ class Writer:
         """The entry, completed, if it fits the book. Raises Refusal."""
         if new.when > datetime.now(UTC) + AHEAD:
             raise self._refusal(f"{new.when:%Y-%m-%d}", "a moment that has been", "when")
+        began = self._began()
+        if began is not None and moment(new.when) < began:
+            raise self._refusal(
+                f"{new.when:%Y-%m-%d %H:%M}", f"a moment since the book began, {began[:16]} UTC", "when"
+            )
         there = self._connection.execute(sa.select(entry.c.number).where(entry.c.id == new.id)).scalar()
         if there is not None:
             raise self._refusal("an entry that is in the book already", "a new one", "id")
@@ -124,6 +130,13 @@ class Writer:
         elif self._number == 0 and getattr(body, "kind", "") != "car":
             raise self._refusal("a book without a car", "an entry of kind car first", "body")
         return new
+
+    def _began(self) -> str | None:
+        """Moment of the first entry."""
+        if self._first is None:
+            wanted = sa.select(entry.c.moment).where(entry.c.number == 1)
+            self._first = self._connection.execute(wanted).scalar()
+        return self._first
 
     def _checked_move(self, body: MoveMade) -> MoveMade:
         record = self._now()

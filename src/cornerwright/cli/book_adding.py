@@ -16,12 +16,15 @@ from cornerwright.book.photos import read_photo
 from cornerwright.cli.booking import jobs_of, opened, worse
 from cornerwright.cli.moments import evening, read_moment
 from cornerwright.cli.options import did_you_mean, one_of
+from cornerwright.model.adjuster import COUNT, COUNTED_IN, Adjuster
 from cornerwright.model.entry import KINDS, Entries, Entry
 from cornerwright.model.errors import Refusal
 from cornerwright.model.files import read_document, validated
 from cornerwright.model.reader import read_text
+from cornerwright.model.record import Record, adjusters_in
 from cornerwright.model.results import Move, PlanResult
 from cornerwright.model.results_book import AddResult
+from cornerwright.model.units import LENGTH, parse, to_document
 
 BY_HAND = tuple(kind for kind in KINDS if kind not in ("car", "targets", "correction"))
 """Kinds that can be written out on a command line."""
@@ -66,8 +69,12 @@ def add(where: str, given: Given) -> AddResult:
     if len(sources) != 1:
         found = "nothing to add" if not sources else f"{' and '.join(sources)} together"
         raise Refusal.of(found, "a KIND with its fields, or one of --plan, --readings, --car, --targets, --file")
-    entries = _entries(given)
     photos = [read_photo(path) for path in given.photos]
+    if given.kind is not None and given.kind.lower() == "move":
+        with opened(where) as book:
+            counted = replace(given, fields=_counted(given.fields, book.record()))
+            return _write(book, _entries(counted), photos)
+    entries = _entries(given)
     with opened(where) as book:
         return _write(book, entries, photos)
 
@@ -143,6 +150,42 @@ def _entries(given: Given) -> list[Entry]:
         return [_validated({**common, "body": {"kind": "car", "car": cornerwright.load_car(given.car)}})]
     assert given.targets is not None
     return [_validated({**common, "body": {"kind": "targets", "targets": cornerwright.load_targets(given.targets)}})]
+
+
+def _counted(fields: tuple[str, ...], record: Record) -> tuple[str, ...]:
+    """A move as the hand counts it (`setting_to='9 turn'`, `by='-1.5 turn'`) as a setting in mm. Raises Refusal."""
+    given = dict(one.split("=", 1) for one in fields if "=" in one)
+    name = given.get("adjuster", "").strip()
+    if name not in record.settings:
+        return fields  # refused with what is known when it is written
+    adjuster = Adjuster.model_validate(adjusters_in(record.docs[record.doc])[name])
+    found = []
+    for one in fields:
+        field, _, value = one.partition("=")
+        if field not in ("setting_to", "setting_from", "by"):
+            found.append(one)
+            continue
+        travel = _travel(adjuster, value, field)
+        if field == "by":
+            field, travel = "setting_to", record.settings[name] + travel
+        found.append(f"{field}={travel!r}")
+    return tuple(found)
+
+
+def _travel(adjuster: Adjuster, value: str, field: str) -> float:
+    """A travel [mm] from a length, or from a count of the adjuster's own unit. Raises Refusal."""
+    match = COUNT.fullmatch(value)
+    if match is not None and match["unit"] in COUNTED_IN[adjuster.unit]:
+        unit = adjuster.unit_travel
+        if match["unit"] != adjuster.unit:  # turns of what has flats, or the other way round
+            unit = adjuster.pitch / (adjuster.flats_per_turn if match["unit"] == "flat" else 1)
+        return to_document(float(match["count"]) * unit, LENGTH)
+    try:
+        return to_document(parse(value, LENGTH), LENGTH)
+    except Refusal as refusal:
+        one = refusal.problems[0]
+        expected = f"{one.expected}, or a count such as '3 {adjuster.unit}'"
+        raise Refusal.of(one.found, expected, field=field) from None
 
 
 def _body(kind: str, fields: tuple[str, ...], body: dict[str, Any]) -> dict[str, Any]:

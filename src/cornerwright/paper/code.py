@@ -7,8 +7,6 @@ import re
 from collections.abc import Sequence
 from urllib.parse import parse_qs, quote, urlencode, urlsplit
 
-import segno
-
 from cornerwright.model.entry import ENTRY_ID, JOB
 from cornerwright.model.errors import Refusal
 
@@ -41,6 +39,9 @@ def read_link(link: str) -> tuple[str, tuple[str, ...]]:
 
 def code_svg(text: str) -> str:
     """The code as SVG, its quiet zone included."""
+    # Imported here: most who ask for a link draw no code.
+    import segno  # noqa: PLC0415
+
     stream = io.BytesIO()
     segno.make(text, error="m", micro=False).save(stream, kind="svg", border=4, xmldecl=False, svgns=True)
     return stream.getvalue().decode()

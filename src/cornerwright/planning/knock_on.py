@@ -74,7 +74,8 @@ def cars_needed(record: Record) -> set[str]:
     for rule in SHIFTS:
         for place in places_of(rule):
             keys |= {_last(record, rule, place, one)["car"] for one in (*_parts_of(place), place)}
-    return keys | {one["mark"]["car"] for own in record.read.values() for one in own.values()}
+    keys |= {one["mark"]["car"] for own in record.read.values() for one in own.values()}
+    return keys & set(record.cars)
 
 
 def open_jobs(record: Record, known: Known) -> list[Job]:
