@@ -45,9 +45,9 @@ def fold(record: Record, rows: Iterable[Row], instead: Mapping[int, Plain | None
         if apply is not None:
             apply(record, _Event(row.number, row.moment, body))
         for job in entry.get("settles", ()):
-            record.settled[job] = _mark(record, row.number, row.moment)
-            record.findings.pop(job, None)
-            record.put_off.pop(job, None)
+            # What was written down is gone with that; what the rules of the trade ask for is counted from here.
+            if record.findings.pop(job, None) is None and record.put_off.pop(job, None) is None:
+                record.settled[job] = _mark(record, row.number, row.moment)
     return record
 
 
@@ -65,10 +65,15 @@ def _mark(record: Record, number: int, moment: str) -> Mark:
     return Mark(step=record.step, number=number, moment=moment, km=record.km, car=record.car)
 
 
+def _time(record: Record, number: int, moment: str) -> Mark:
+    """A mark of when alone: nobody asks what the car was then."""
+    return Mark(step=record.step, number=number, moment=moment, km=record.km, car="")
+
+
 def _marked(record: Record, event: _Event, *, without: tuple[str, ...] = ()) -> Plain:
     """The body without its kind, with a mark of now."""
     plain = {name: value for name, value in event.body.items() if name not in ("kind", *without)}
-    plain["mark"] = _mark(record, event.number, event.moment)
+    plain["mark"] = _time(record, event.number, event.moment)
     return plain
 
 
@@ -77,7 +82,7 @@ def _key_car(record: Record) -> None:
     car = {"doc": record.doc, "settings": dict(sorted(record.settings.items()))}
     record.car = hashlib.sha256(canonical(car).encode()).hexdigest()
     record.cars[record.car] = car
-    if len(record.cars) > 200:
+    if len(record.cars) > record.most_cars:
         record.pruned()
 
 
@@ -145,7 +150,7 @@ def _move(record: Record, event: _Event) -> None:
 
 def _touch(record: Record, event: _Event, kind: str, words: str) -> Plain:
     place = event.get("place") or words.partition(".")[0]
-    return {"kind": kind, "place": place, "words": words, "mark": _mark(record, event.number, event.moment)}
+    return {"kind": kind, "place": place, "words": words, "mark": _time(record, event.number, event.moment)}
 
 
 def _reading(record: Record, event: _Event) -> None:
@@ -163,6 +168,8 @@ def _reading(record: Record, event: _Event) -> None:
 
 def _joint(record: Record, event: _Event) -> None:
     record.joints[event.body["joint"]] = _marked(record, event, without=("joint",))
+    if event.get("stood") == "ride_height":
+        record.joints[event.body["joint"]]["mark"] = _mark(record, event.number, event.moment)
 
 
 def slug(words: str) -> str:

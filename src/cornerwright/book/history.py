@@ -78,10 +78,14 @@ def record_at(connection: sa.Connection, until: Order | None = None) -> Record:
     wanted = sa.select(snapshot).order_by(snapshot.c.moment.desc(), snapshot.c.number.desc()).limit(1)
     if until is not None:
         wanted = wanted.where(sa.not_(after(snapshot, until)))
-    near = connection.execute(wanted).first()
-    since: Order = START if near is None else (near.moment, near.number)
-    record = Record() if near is None else Record.from_text(near.state)
+    since, record = _from(connection.execute(wanted).first())
     return fold(record, rows_of(connection, since, until), corrections_of(connection, since))
+
+
+def _from(near: Any) -> tuple[Order, Record]:
+    """Where to go on from: a snapshot, or the beginning where there is none that this program understands."""
+    record = None if near is None else Record.from_text(near.state)
+    return (START, Record()) if record is None else ((near.moment, near.number), record)
 
 
 def behind(connection: sa.Connection) -> int:
@@ -95,8 +99,9 @@ def keep_snapshots(connection: sa.Connection) -> None:
     last = connection.execute(
         sa.select(snapshot).order_by(snapshot.c.moment.desc(), snapshot.c.number.desc()).limit(1)
     ).first()
-    since: Order = START if last is None else (last.moment, last.number)
-    record = Record() if last is None else Record.from_text(last.state)
+    since, record = _from(last)
+    if since == START:
+        connection.execute(sa.delete(snapshot))
     instead = corrections_of(connection, since)
     newest = head(connection)[0] - RECENT * SNAPSHOT_EVERY
     while True:

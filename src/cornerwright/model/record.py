@@ -8,6 +8,9 @@ from typing import Any, TypedDict
 
 from cornerwright.model.entry import canonical
 
+FORMAT = 1
+"""Of a record as text; to be counted up when what a field means changes."""
+
 
 class Mark(TypedDict):
     """When something happened: its place in the order of events, and what the car was then."""
@@ -21,7 +24,7 @@ class Mark(TypedDict):
     km: float
     """Driven until then."""
     car: str
-    """Key of the car as it was then, see `Record.cars`."""
+    """Key of the car as it was then, see `Record.cars`; empty where nobody asks."""
 
 
 @dataclass
@@ -45,6 +48,8 @@ class Record:
     car: str = ""
     """Key of the car as it is now."""
     cars: dict[str, dict[str, Any]] = field(default_factory=dict)
+    most_cars: int = 64
+    """More of them are worth pruning."""
     described: Mark | None = None
     targets: dict[str, Any] | None = None
     parts: dict[str, dict[str, Any]] = field(default_factory=dict)
@@ -63,11 +68,10 @@ class Record:
     cents: int = 0
 
     def marks(self) -> list[Mark]:
-        """Every mark there is."""
+        """Every mark that may name a car."""
         found: list[Mark] = [] if self.described is None else [self.described]
         found += [one["mark"] for corner in self.read.values() for one in corner.values()]
-        for group in (self.touched, self.joints, self.findings, self.put_off, self.parts):
-            found += [one["mark"] for one in group.values()]
+        found += [one["mark"] for one in self.joints.values()]
         return found + list(self.settled.values())
 
     def pruned(self) -> Record:
@@ -76,16 +80,20 @@ class Record:
         self.cars = {key: one for key, one in self.cars.items() if key in named}
         docs = {one["doc"] for one in self.cars.values()} | {self.doc}
         self.docs = {key: one for key, one in self.docs.items() if key in docs}
+        self.most_cars = 2 * len(self.cars) + 64
         return self
 
     def to_text(self) -> str:
         """As JSON, the same for the same record."""
-        return canonical({one.name: getattr(self, one.name) for one in fields(self)})
+        return canonical({"format": FORMAT} | {one.name: getattr(self, one.name) for one in fields(self)})
 
     @classmethod
-    def from_text(cls, text: str) -> Record:
-        """Back from to_text."""
-        return cls(**json.loads(text))
+    def from_text(cls, text: str) -> Record | None:
+        """Back from to_text; None for the text of another version of the program, which tells of other things."""
+        plain = json.loads(text)
+        if plain.pop("format", None) != FORMAT or plain.keys() != {one.name for one in fields(cls)}:
+            return None
+        return cls(**plain)
 
     def document_at(self, key: str) -> dict[str, Any]:
         """The car file of the car of this key, with its settings, as plain values that may be changed."""
