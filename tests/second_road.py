@@ -235,7 +235,9 @@ class SecondRoad:
         q = self.rest()
         _, loads, here = self.unrest(q)
         turn = turned(q[1], q[2])
-        found: dict[str, list[float]] = {name: [] for name in ("height", *ANGLES, "damper_length", "spring_length")}
+        found: dict[str, list[float]] = {
+            name: [] for name in ("height", *ANGLES, "half_track", "damper_length", "spring_length")
+        }
         share = []
         for i, corner in enumerate(self.corners):
             point = np.add(corner.height_point.at, [0, 0, self.raised[i]])
@@ -247,6 +249,7 @@ class SecondRoad:
             steer = turn @ [-math.tan(lean), 0.0, 1.0]
             found["caster"].append(math.atan2(-steer[0], steer[2]))
             found["damper_length"].append(here["damper"][i])
+            found["half_track"].append(self.car.axles[i // 2].track / 2 + here["half_track"][i])
             # The tape reads seat to seat: what the stack is longer than its file says is inside that.
             found["spring_length"].append(here["spring"][i] - self.seat[i] + self.longer[i])
             rod = here["damper"][i] - self.body[i] - corner.damper.closed

@@ -17,7 +17,7 @@ MECHANICS = sorted((SOURCE / "mechanics").rglob("*.py"))
 
 NUMBERS = {"numpy", "scipy"}
 PLAIN = {
-    "__future__", "abc", "collections", "dataclasses", "enum", "functools", "itertools", "math",
+    "__future__", "abc", "cmath", "collections", "dataclasses", "enum", "functools", "itertools", "math",
     "operator", "typing",
 }  # fmt: skip
 ASKED_OF_PINT = {"unit_names.py"}

@@ -177,6 +177,20 @@ def test_a_move_is_written_as_the_hand_counts_it(cornerwright, mine, words, sett
     assert {one["adjuster"]: one["setting_mm"] for one in now["settings"]}["rear_left.perch"] == pytest.approx(setting)
 
 
+def test_readings_as_the_hands_took_them_go_in_with_what_follows_from_them(cornerwright, mine, tmp_path):
+    file = tmp_path / "raw.yaml"
+    file.write_text(
+        "format: cornerwright readings 1\npasses:\n  - when: 2026-04-11\n    taken:\n"
+        "      front_right: {toe_over: {length: 1/16 in, diameter: 16 3/8 in}}\n"
+    )
+    assert cornerwright("book", "add", mine, "--readings", file).status == 0
+    (read,) = cornerwright("book", "now", mine, "--json").answer["read"]
+    assert (read["corner"], read["reading"]) == ("front_right", "toe_deg")
+    assert abs(read["last"]) == pytest.approx(0.2187, abs=1e-3)  # asin(1/16 : 16 3/8)
+    entry = cornerwright("book", "log", mine, "--last", 1, "--json").answer["lines"][0]["entry"]
+    assert entry["body"]["as_taken"]["front_right"]["toe_over"]["length"] == 1.5875
+
+
 def test_what_happened_before_the_book_began_is_refused(cornerwright, mine, job):
     told = cornerwright("book", "add", mine, "note", "says=x", "--when", "2025-12-24")
     assert told.status == 2

@@ -72,7 +72,13 @@ def roomy_car():
 
 @cache
 def hidden_cars():
-    return Rig(roomy_car()).unknowns.draw(CARS, seed=77)
+    """Drawn from the file's doubt, the height points taken better: what they are off in twist no perch can mend."""
+    unknowns = Rig(roomy_car()).unknowns
+    drawn = unknowns.draw(CARS, seed=77)
+    for block in unknowns.blocks:
+        if "height point" in block.label:
+            drawn[:, block.where] *= 0.3
+    return drawn
 
 
 def keys():

@@ -22,6 +22,7 @@ KEYS = {
     "camber": "camber_deg",
     "toe": "toe_deg",
     "caster": "caster_deg",
+    "half_track": "half_track_mm",
     "damper_length": "damper_mm",
     "spring_length": "spring_mm",
     "stroke_share": "stroke_percent",
@@ -32,6 +33,7 @@ KEYS = {
     "cross_weight": "cross_weight_percent",
     "front_share": "front_share_percent",
     "left_share": "left_share_percent",
+    "cg_height": "cg_height_mm",
 }
 
 

@@ -9,7 +9,8 @@ from typing import Any
 from hypothesis import strategies as st
 
 from cornerwright.drawing.svg import Drawing
-from cornerwright.model.results import CornerScene, Move, PlanResult, Stage
+from cornerwright.model.results import CornerScene
+from cornerwright.model.results_plan import Move, PlanResult, Stage
 
 SCENE: dict[str, Any] = {
     "car": "Harrier saloon (invented)",

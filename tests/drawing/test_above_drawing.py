@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from cornerwright.drawing.above import Look, car_from_above
 from cornerwright.drawing.lettering import PLACES, POINT
-from cornerwright.model.results import Move
+from cornerwright.model.results_plan import Move
 
 NS = "{http://www.w3.org/2000/svg}"
 

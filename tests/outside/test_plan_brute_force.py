@@ -15,6 +15,7 @@ from cornerwright.planning.choose import (
     LONGEST_SIGMA,
     MARGINS,
     SHORTEST_SIGMA,
+    TRAVEL,
     WORK,
     Wanted,
     choose_steps,
@@ -44,6 +45,7 @@ def problem(rng, *, hard=False):
         lowest=-rng.integers(0, 6, m).astype(float),
         highest=rng.integers(1, 7, m).astype(float),
         minutes=rng.uniform(4, 25, m),
+        same_corner=np.array(list(itertools.combinations(range(m), 2))),
     )
 
 
@@ -68,7 +70,8 @@ def exact_cost(wanted, steps):
     inside, weights = margins(wanted, steps)
     cost = -stats.norm.logcdf(inside) @ weights
     short = np.maximum(0.0, -(wanted.hard_value + steps @ wanted.hard_gain.T)) / wanted.hard_scale
-    return cost + HARD * short.sum(axis=1) + WORK * (steps != 0) @ wanted.minutes
+    turned = np.abs(steps) @ (TRAVEL / np.maximum(wanted.highest - wanted.lowest, 1))
+    return cost + HARD * short.sum(axis=1) + WORK * (steps != 0) @ wanted.minutes + turned
 
 
 def tangent_error(wanted, steps):

@@ -5,15 +5,8 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from cornerwright.model.results import (
-    CornerScene,
-    Finding,
-    Move,
-    PlanResult,
-    PredictedReading,
-    ShortOf,
-    Stage,
-)
+from cornerwright.model.results import CornerScene, Finding
+from cornerwright.model.results_plan import Move, PlanResult, PredictedReading, ShortOf, Stage
 
 CORNERS = ("front_left", "front_right", "rear_left", "rear_right")
 LARGEST = (

@@ -12,7 +12,8 @@ from card_samples import CAUTIONS, corner_scene, largest, move, pages, reading, 
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from cornerwright.model.results import CAUTION, Finding, PlanResult, Stage
+from cornerwright.model.results import CAUTION, Finding
+from cornerwright.model.results_plan import PlanResult, Stage
 from cornerwright.paper import card
 from cornerwright.paper.card import LEVELS, corner_sheet, work_card
 from cornerwright.paper.press import DoesNotFitError

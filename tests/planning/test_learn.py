@@ -11,19 +11,22 @@ import pytest
 from scipy import optimize, stats
 
 from cornerwright.assembly.outputs import outputs
-from cornerwright.assembly.rig import Loose, Rig
+from cornerwright.assembly.rig import Loose, Rig, loose_in
 from cornerwright.model.parts import CORNERS
 from cornerwright.model.reading import Reading
-from cornerwright.planning.learn import SURPRISE, learn, loose_in, surprises, swapped_sides
-from cornerwright.planning.observe import gauge_scatter, observations, pick, pick_gradient
+from cornerwright.planning.learn import learn
+from cornerwright.planning.observe import gauge_scatter, observations, pick, pick_gradient, zeros
+from cornerwright.planning.slips import SURPRISE, surprises, swapped_sides
 from workshop import car_with, example_car, example_reading
 
 GAUGES = {"height": 0.001, "load": 8.0, "camber": 0.0009, "toe": 0.0005, "caster": 0.0026, "damper_length": 0.001}
 
 
 def values(rig, unknowns, keys, loose=None, settings=None):
+    """What the gauges show, their zeros off as the unknowns say."""
     variant = rig.vary(settings, unknowns, loose=Loose() if loose is None else loose)
-    return pick(outputs(variant, variant.stand(), gradients=False), keys)
+    shown = pick(outputs(variant, variant.stand(), gradients=False), keys)
+    return shown if unknowns is None else shown + zeros(rig, keys, np.atleast_2d(unknowns))
 
 
 def slopes(rig, z, keys, loose=None, step=1e-4):

@@ -11,7 +11,7 @@ from cornerwright.assembly.report import KINDS, key_of
 from cornerwright.assembly.rig import Rig
 from cornerwright.model.parts import CORNERS
 from cornerwright.model.reading import Reading, Readings
-from cornerwright.model.results import PlanResult
+from cornerwright.model.results_plan import PlanResult
 from cornerwright.model.units import from_document, to_document
 from cornerwright.planning.learn import learn
 from cornerwright.planning.order import STAGES
@@ -72,7 +72,13 @@ def told_by(road):
     """Readings of the second road by corner and by the plan's keys."""
     values = road.readings()
     found = {}
-    for name in ("height", "load", "camber", "toe", "caster", "damper_length", "spring_length", "stroke_share"):
+    for name in (
+        *("height", "load", "camber", "toe", "caster"),
+        "half_track",
+        "damper_length",
+        "spring_length",
+        "stroke_share",
+    ):
         for i, corner in enumerate(CORNERS):
             if np.isfinite(values[name][i]):
                 found[corner, key_of(name)] = to_document(values[name][i], KINDS[name])
@@ -275,7 +281,9 @@ def test_without_readings_one_knows_less_and_says_so():
     with_, without = planned(15), planned(15, False)
     for corner in CORNERS:
         for key in ("height_mm", "camber_deg", "toe_deg"):
-            assert without.predicted[corner][key].sigma > 2 * with_.predicted[corner][key].sigma
+            # Angles are set by the gauge on the way: less is lost there.
+            factor = 2 if key == "height_mm" else 1
+            assert without.predicted[corner][key].sigma > factor * with_.predicted[corner][key].sigma
             assert not without.predicted[corner][key].was_read
     assert without.chance < with_.chance
 

@@ -133,7 +133,7 @@ def test_where_the_file_does_not_say_the_angle_moved_most_decides():
 def test_the_stages_stand_in_the_trades_order():
     """Common practice: weights with bars loose, dampers, camber and caster, toe, bushes at height, bars."""
     assert [stage.name for stage in STAGES] == [
-        "prepare", "heights", "dampers", "camber", "toe", "bushes", "bars", "finish",
+        "prepare", "parts", "heights", "dampers", "camber", "toe", "bushes", "bars", "finish",
     ]  # fmt: skip
 
 

@@ -60,14 +60,17 @@ class JackCorner:
         self.effect = _effects(slots, corner)  # (6, m)
         self.effect_doubt = car.doubt.effect
         self.effect_unknown = {
-            k: unknowns.add(f"{slot.name} effect", slot.place, 1).start
+            k: unknowns.add(f"{slot.name} effect", slot.place, 1, car.doubt.effect, "share").start
             for k, slot in enumerate(slots)
             if slot.corner == corner and slot.adjuster.effect is not None
         }
         doubt = {"camber": car.doubt.camber, "toe": car.doubt.toe, "caster": car.doubt.caster}
         self.zero_doubt = np.array([doubt.get(column, 0.0) for column in FITTED])
         self.zero_unknown = [
-            unknowns.add(f"{name} {column} as built", name, 1).start if column in doubt else None for column in FITTED
+            unknowns.add(f"{name} {column} as built", name, 1, doubt[column], "angle").start
+            if column in doubt
+            else None
+            for column in FITTED
         ]
 
     def vary(self, settings: Array, unknowns: Array) -> JackCornerMotion:

@@ -11,7 +11,7 @@ from cornerwright.assembly.motion import AxlePartials
 from cornerwright.assembly.rig import Variant
 from cornerwright.assembly.window import Window, window
 from cornerwright.mechanics.heading import of_stance
-from cornerwright.mechanics.stance import Stance, sensitivity
+from cornerwright.mechanics.stance import Partials, Stance, centre_z_direct, sensitivity
 from cornerwright.mechanics.weights import (
     cross_weight,
     front_share,
@@ -29,6 +29,7 @@ CORNER_OUTPUTS = (
     "camber",
     "toe",
     "caster",
+    "half_track",
     "damper_length",
     "spring_length",
     "stroke_share",
@@ -37,11 +38,17 @@ CORNER_OUTPUTS = (
     "bump_left",
     "bind_margin",
 )
-"""Readings of one corner [SI]. `bind_margin`: wheel travel from full bump on to coil bind."""
+"""Readings of one corner [SI].
 
-CAR_OUTPUTS = ("cross_weight", "front_share", "left_share")
+`half_track`: wheel centre outboard of the body's centre plane. `bind_margin`: wheel travel from full bump on
+to coil bind."""
+
+CAR_OUTPUTS = ("cross_weight", "front_share", "left_share", "cg_height")
 
 ANGLES = ("camber", "toe", "caster")
+
+OUTBOARD = np.array([1.0, -1.0, 1.0, -1.0])
+"""Which way is outboard at each corner, along y."""
 
 
 @dataclass(frozen=True)
@@ -75,9 +82,10 @@ def outputs(variant: Variant, stance: Stance, *, gradients: bool = True) -> Outp
     corner = {
         "height": height,
         "load": stance.load,
-        "camber": heading.camber,
-        "toe": heading.toe,
+        "camber": heading.camber + _given(variant, "camber", stance),
+        "toe": heading.toe + _given(variant, "toe", stance),
         "caster": heading.caster,
+        "half_track": OUTBOARD * kin.y.value,
         "damper_length": kin.damper.value,
         "spring_length": stance.spring_length + variant.longer,
         "stroke_share": (stance.damper_length - rig.closed) / stroke,
@@ -89,7 +97,8 @@ def outputs(variant: Variant, stance: Stance, *, gradients: bool = True) -> Outp
     cross, cross_slope = cross_weight(stance.load)
     front, front_slope = front_share(stance.load)
     left, left_slope = left_share(stance.load)
-    car = {"cross_weight": cross, "front_share": front, "left_share": left}
+    cg, cg_slope = _cg_height(variant, stance)
+    car = {"cross_weight": cross, "front_share": front, "left_share": left, "cg_height": cg}
     blank = ~stance.stands
     corner = {name: np.where(blank[:, None], np.nan, value) for name, value in corner.items()}
     if not gradients:
@@ -115,6 +124,10 @@ def outputs(variant: Variant, stance: Stance, *, gradients: bool = True) -> Outp
         gradient[name] = heading_slope[:, :, row] @ moved + np.einsum(
             "nic,nicm->nim", heading.slope[:, :, row, columns], own[:, :, columns]
         )
+        if name in variant.compliance:
+            gradient[name] = gradient[name] + variant.compliance[name][:, :, None] * load
+    across = direct.get("y", none).value + kin.y.first @ moved[:, 3:]
+    gradient["half_track"] = OUTBOARD[:, None] * across
     gradient["spring_held"] = ends.held_gradient
     gradient["droop_left"] = moved[:, 3:] - ends.droop.gradient
     gradient["bump_left"] = _bump_gradient(ends) - moved[:, 3:]
@@ -123,8 +136,35 @@ def outputs(variant: Variant, stance: Stance, *, gradients: bool = True) -> Outp
         "cross_weight": np.einsum("ni,nim->nm", cross_slope, load),
         "front_share": np.einsum("ni,nim->nm", front_slope, load),
         "left_share": np.einsum("ni,nim->nm", left_slope, load),
+        "cg_height": _cg_gradient(variant, stance, cg_slope, partials, moved),
     }
     return Outputs(corner, car, ends, gradient, car_gradient)
+
+
+def _cg_height(variant: Variant, stance: Stance) -> tuple[Array, Array]:
+    """Height (n,) of the whole car's centre of gravity over the ground as it stands [m]; its slope (n, 7)."""
+    inputs = variant.inputs
+    body, slope = heights(stance.q, inputs.body_cg[:, None])
+    total = inputs.body_mass + inputs.unsprung_mass.sum(axis=1)
+    moment = inputs.body_mass * body[:, 0] + (inputs.unsprung_mass * stance.centre_z).sum(axis=1)
+    wheels = np.einsum(
+        "nc,ncq->nq", np.broadcast_to(inputs.unsprung_mass, stance.centre_z.shape), stance.centre_z_slope
+    )
+    return moment / total, (inputs.body_mass[:, None] * slope[:, 0] + wheels) / total[:, None]
+
+
+def _cg_gradient(variant: Variant, stance: Stance, slope: Array, partials: Partials, moved: Array) -> Array:
+    """How that height goes with the adjusters (n, m), wheel centres that move on a tilted body included."""
+    inputs = variant.inputs
+    total = inputs.body_mass + inputs.unsprung_mass.sum(axis=1)
+    direct = (inputs.unsprung_mass[:, :, None] * centre_z_direct(stance, partials)).sum(axis=1)
+    found: Array = np.einsum("nq,nqm->nm", slope, moved) + direct / total[:, None]
+    return found
+
+
+def _given(variant: Variant, angle: str, stance: Stance) -> Array:
+    """What the bushes give under load (n, 4) [rad]."""
+    return variant.compliance[angle] * (stance.load - variant.rig.usual_load)
 
 
 FAR = 1.0

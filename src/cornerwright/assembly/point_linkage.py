@@ -85,12 +85,14 @@ class PointLinkage:
         for name, _ in self.mechanism.layout.points:
             # A place that is there on the body and on the carrier was measured once.
             if name not in wheels and _measured(name) not in self.points:
-                self.points[_measured(name)] = unknowns.add(f"{place} point {_measured(name)}", place, 3)
+                self.points[_measured(name)] = unknowns.add(
+                    f"{place} point {_measured(name)}", place, 3, car.doubt.point, "length"
+                )
         self.point_doubt = car.doubt.point
         self.lean = [
             (
-                unknowns.add(f"{CORNERS[corner]} camber as built", CORNERS[corner], 1).start,
-                unknowns.add(f"{CORNERS[corner]} toe as built", CORNERS[corner], 1).start,
+                unknowns.add(f"{CORNERS[corner]} camber as built", CORNERS[corner], 1, car.doubt.camber, "angle").start,
+                unknowns.add(f"{CORNERS[corner]} toe as built", CORNERS[corner], 1, car.doubt.toe, "angle").start,
             )
             for corner in corners
         ]

@@ -16,11 +16,7 @@ from cornerwright.mechanics.stance import GRAVITY, Stance
 from cornerwright.model.car import Car
 from cornerwright.model.errors import Refusal
 from cornerwright.model.parts import CORNERS, CornerName
-from cornerwright.model.results import (
-    CornerStanding,
-    Finding,
-    StandResult,
-)
+from cornerwright.model.results import CornerStanding, Finding, StandResult
 from cornerwright.model.units import ANGLE, FORCE, LENGTH, RATE, SHARE, WEIGHT, Kind, to_document
 
 Array = NDArray[np.float64]
@@ -31,6 +27,7 @@ KINDS: dict[str, Kind] = {
     "camber": ANGLE,
     "toe": ANGLE,
     "caster": ANGLE,
+    "half_track": LENGTH,
     "damper_length": LENGTH,
     "spring_length": LENGTH,
     "stroke_share": SHARE,
@@ -41,6 +38,7 @@ KINDS: dict[str, Kind] = {
     "cross_weight": SHARE,
     "front_share": SHARE,
     "left_share": SHARE,
+    "cg_height": LENGTH,
 }
 """What kind of quantity each reading is."""
 

@@ -7,18 +7,24 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from cornerwright.assembly.axles import AxleBuilder, axle_builder
+from cornerwright.assembly.axles import AxleBuilder, TwoBuilders, axle_builder
+from cornerwright.assembly.jack_corner import FITTED, JackCorner
 from cornerwright.assembly.motion import AxleMotion, AxlePartials, Rows, joined
 from cornerwright.assembly.slots import Slot, settings_of, slots_of
 from cornerwright.assembly.unknowns import UnknownList
 from cornerwright.mechanics.forcelaw import ForceLaw
 from cornerwright.mechanics.jets import Kinematics
 from cornerwright.mechanics.springs import damper_law, spring_pack
-from cornerwright.mechanics.stance import Partials, Stance, StanceInputs, stand
+from cornerwright.mechanics.stance import GRAVITY, Partials, Stance, StanceInputs, stand
 from cornerwright.model.car import Car
 from cornerwright.model.parts import CORNERS, Damper
+from cornerwright.model.reading import CarState
 
 Array = NDArray[np.float64]
+
+
+GAUGE_KINDS = {"height": "length", "camber": "angle", "toe": "angle", "caster": "angle", "damper_length": "length"}
+"""Gauges that one zero error may run through, whatever corner they are used at."""
 
 
 @dataclass(frozen=True)
@@ -29,7 +35,23 @@ class Loose:
     bushes: bool = False
 
 
+KILONEWTON = 1000.0
+
 ALL_TIGHT = Loose()
+
+
+def loose_in(state: CarState) -> Loose:
+    """What was loose when the readings were taken."""
+    bars = state.bars == "loose"
+    return Loose((bars, bars), state.bushes == "loose")
+
+
+def usual_load(car: Car) -> Array:
+    """Load (4,) [N] that the file's weights put on each wheel, both axles shared left to right alike."""
+    mass = car.mass
+    front = np.array([mass.front, mass.front, 1 - mass.front, 1 - mass.front])
+    side = np.array([mass.left, 1 - mass.left, mass.left, 1 - mass.left])
+    return np.asarray(GRAVITY * mass.total * front * side)
 
 
 class Rig:
@@ -43,15 +65,34 @@ class Rig:
         corners = list(car.corners.values())
         doubt = car.doubt
         add = self.unknowns.add
-        self._spring_rate = _block([add(f"{n} spring rate", n, 1) for n in CORNERS])
-        self._free_length = _block([add(f"{n} spring free length", n, 1) for n in CORNERS])
-        self._tyre_rate = _block([add(f"{n} tyre rate", n, 1) for n in CORNERS])
-        self._height = _block([add(f"{n} height point", n, 1) for n in CORNERS])
-        self._bar = _block([add(f"{n} bar rate", n, 1) for n in ("front", "rear")])
-        self._mass = add("total mass", "car", 1).start
-        self._front = add("front share of the weight", "car", 1).start
-        self._left = add("left share of the weight", "car", 1).start
-        self._cg = add("height of the centre of gravity", "car", 1).start
+        self._spring_rate = _block(
+            [add(f"{n} spring rate", n, 1, doubt.spring_rate, "share", relative=True) for n in CORNERS]
+        )
+        self._free_length = _block([add(f"{n} spring free length", n, 1, doubt.free_length, "length") for n in CORNERS])
+        self._tyre_rate = _block(
+            [add(f"{n} tyre rate", n, 1, doubt.tyre_rate, "share", relative=True) for n in CORNERS]
+        )
+        self._height = _block([add(f"{n} height point", n, 1, doubt.height_point, "length") for n in CORNERS])
+        self._bar = _block(
+            [add(f"{n} bar rate", n, 1, doubt.bar_rate, "share", relative=True) for n in ("front", "rear")]
+        )
+        self._mass = add("total mass", "car", 1, doubt.total_mass, "share", relative=True).start
+        self._front = add("front share of the weight", "car", 1, doubt.weight_share, "share").start
+        self._left = add("left share of the weight", "car", 1, doubt.weight_share, "share").start
+        self._cg = add("height of the centre of gravity", "car", 1, doubt.cg_height, "length").start
+        self._given = {
+            angle: np.array([getattr(corner, f"{angle}_compliance") for corner in corners])
+            for angle in ("camber", "toe")
+        }
+        self._compliance = {
+            angle: _block([add(f"{n} {angle} compliance", n, 1, own, "angle_per_force") for n in CORNERS])
+            for angle, own in (("camber", doubt.camber_compliance), ("toe", doubt.toe_compliance))
+        }
+        self.gauge_zeros = {
+            name: add(f"{name.replace('_', ' ')} gauge zero", "car", 1, getattr(doubt.gauge_zero, name), kind)
+            for name, kind in GAUGE_KINDS.items()
+        }
+        self.gauge_zero_scale = {name: float(getattr(doubt.gauge_zero, name)) for name in GAUGE_KINDS}
         self._doubt = doubt
         self._axles: tuple[AxleBuilder, ...] = tuple(
             axle_builder(car, axle, self.slots, self.unknowns) for axle in (0, 1)
@@ -108,6 +149,19 @@ class Rig:
                 around = list(self.car.corners.values())[slot.corner].spring.around_damper
                 self._seat[slot.corner, k] = 1.0 if around else 0.0
 
+    def jack_root(self, corner: int, column: str) -> Array:
+        """(4, 4) change of a jack curve's coefficients per standard normal unknown of that column."""
+        axle = self._axles[corner // 2]
+        own = (axle.left, axle.right)[corner % 2] if isinstance(axle, TwoBuilders) else None
+        if not isinstance(own, JackCorner):
+            raise TypeError(f"corner {corner} has no jack table")
+        return np.asarray(own.root[FITTED.index(column)])
+
+    @property
+    def usual_load(self) -> Array:
+        """Load (4,) [N] that the file's weights put on each wheel, both axles shared left to right alike."""
+        return usual_load(self.car)
+
     def vary(
         self,
         settings: Array | None = None,
@@ -151,7 +205,11 @@ class Rig:
             tyre_radius=self._tyre_radius[None],
             tyre_rate=self._tyre * np.exp(d.tyre_rate * z[:, self._tyre_rate]),
         )
-        return Variant(self, inputs, motions, points, travel, longer)
+        compliance = {
+            angle: (self._given[angle] + getattr(d, f"{angle}_compliance") * z[:, where]) / KILONEWTON
+            for angle, where in self._compliance.items()
+        }
+        return Variant(self, inputs, motions, points, travel, longer, compliance)
 
     def _body_mass(self, z: Array) -> tuple[Array, Array]:
         """Mass (n,) [kg] and centre of gravity (n, 3) [m] of what the springs carry."""
@@ -215,6 +273,8 @@ class Variant:
     """(n|1, m) adjusters' travels from where the linkage was measured [m]"""
     longer: Array
     """(n|1, 4) by how much each spring stack is longer than its file says [m]"""
+    compliance: dict[str, Array]
+    """(n|1, 4) camber and toe that the bushes give [rad/N] for load above the rig's `usual_load`"""
 
     @property
     def count(self) -> int:

@@ -18,6 +18,12 @@ class Unknown:
     place: str
     """Corner, axle or `car`."""
     where: slice
+    scale: float = 1.0
+    """One standard deviation before anything is read, in the unit of `kind`; a share where `relative`."""
+    kind: str = ""
+    """What kind of quantity it is: `length`, `angle`, `share`, ...; empty: a number of no meaning by itself."""
+    relative: bool = False
+    """True: the quantity itself is what the file says times exp(scale z)."""
 
 
 @dataclass
@@ -27,10 +33,12 @@ class UnknownList:
     blocks: list[Unknown] = field(default_factory=list)
     size: int = 0
 
-    def add(self, label: str, place: str, count: int) -> slice:
+    def add(
+        self, label: str, place: str, count: int, scale: float = 1.0, kind: str = "", *, relative: bool = False
+    ) -> slice:
         """Reserve `count` standard normal numbers; returns their place in every unknowns vector."""
         where = slice(self.size, self.size + count)
-        self.blocks.append(Unknown(label, place, where))
+        self.blocks.append(Unknown(label, place, where, scale, kind, relative))
         self.size += count
         return where
 

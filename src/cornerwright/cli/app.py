@@ -218,15 +218,39 @@ def plan(
     return Answer(result, lambda page: show_plan.plan(page, result), as_json, status)
 
 
+@app.command(rich_help_panel=LOOK)
+def learn(
+    car: CarFile,
+    readings: Annotated[
+        Path, typer.Option(metavar="FILE", help="Readings file: earlier passes teach if they name their settings.")
+    ],
+    write: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Also write the car with what was learned, comments kept.")
+    ] = None,
+    as_json: AsJson = False,
+) -> Answer:
+    """Say what the readings teach about the car, what they cannot see, and what to read next."""
+    from cornerwright.cli import papers, show_learn
+    from cornerwright.cli.saving import check_outputs
+    from cornerwright.cli.waiting import waiting
+
+    check_outputs({"--write": write}, {"CAR": car, "--readings": readings})
+    loaded, read = papers.load_car_and_readings(car, readings)
+    with waiting(as_json) as line:
+        result = papers.teach(loaded, read, car, write, line)
+    status = int(result.verdict in ("does not stand", "not converged"))
+    return Answer(result, lambda page: show_learn.learn(page, result), as_json, status)
+
+
 @app.command(rich_help_panel=PROGRAMS)
 def schema(
     name: Annotated[
         str,
         typer.Argument(
             metavar="[NAME]",
-            help="A file: car, readings, targets, entries; or an answer: check, travel, stand, plan, new, demo, "
-            "book_made, book_added, book_log, book_now, book_diff, book_jobs, book_joints, book_report, book_verify, "
-            "error.",
+            help="A file: car, readings, targets, entries; or an answer: check, travel, stand, plan, learn, new, "
+            "demo, book_made, book_added, book_log, book_now, book_diff, book_jobs, book_joints, book_report, "
+            "book_verify, error.",
         ),
     ] = "car",
     as_json: Annotated[bool, typer.Option("--json", help="Changes nothing: a schema is JSON.")] = False,

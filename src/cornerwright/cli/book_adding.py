@@ -17,13 +17,14 @@ from cornerwright.cli.booking import jobs_of, opened, worse
 from cornerwright.cli.moments import evening, read_moment
 from cornerwright.cli.options import did_you_mean, one_of
 from cornerwright.model.adjuster import COUNT, COUNTED_IN, Adjuster
-from cornerwright.model.entry import KINDS, Entries, Entry
+from cornerwright.model.car import Car
+from cornerwright.model.entry import KINDS, Entries, Entry, ReadingTaken
 from cornerwright.model.errors import Refusal
 from cornerwright.model.files import read_document, validated
 from cornerwright.model.reader import read_text
 from cornerwright.model.record import Record, adjusters_in
-from cornerwright.model.results import Move, PlanResult
 from cornerwright.model.results_book import AddResult
+from cornerwright.model.results_plan import Move, PlanResult
 from cornerwright.model.units import LENGTH, parse, to_document
 
 BY_HAND = tuple(kind for kind in KINDS if kind not in ("car", "targets", "correction"))
@@ -100,7 +101,9 @@ def correct(where: str, number: int, fields: tuple[str, ...], says: str, strike:
 
 
 def _write(book: Book, entries: list[Entry], photos: list[bytes]) -> AddResult:
-    before = jobs_of(book, book.record())
+    record = book.record()
+    entries = [_plain_reading(one, record) for one in entries]
+    before = jobs_of(book, record)
     settles = {name for one in entries for name in one.settles}
     names = tuple(job.name for job in before.jobs)
     for name in sorted(settles):
@@ -118,6 +121,19 @@ def _write(book: Book, entries: list[Entry], photos: list[bytes]) -> AddResult:
         stale=worse(before, after),
         settled=tuple(name for name in names if name not in still),
     )
+
+
+def _plain_reading(entry: Entry, record: Record) -> Entry:
+    """A round of readings as the hands took them, with the plain readings that follow from it. Raises Refusal."""
+    body = entry.body
+    if not isinstance(body, ReadingTaken) or body.reading.taken is None:
+        return entry
+    from cornerwright.assembly.rig import Rig
+    from cornerwright.assembly.taken import as_readings
+
+    plain = as_readings(body.reading, Rig(Car.model_validate(record.document_at(record.car))))
+    body = body.model_copy(update={"reading": plain, "as_taken": body.reading.taken})
+    return entry.model_copy(update={"body": body})
 
 
 def _settles_in_passing(name: str) -> bool:

@@ -16,7 +16,8 @@ from cornerwright.cli.saving import write_whole
 from cornerwright.drawing.corner import corner_from_behind
 from cornerwright.drawing.lettering import place_words
 from cornerwright.model.errors import Refusal
-from cornerwright.model.results import CheckResult, PlanResult, Result
+from cornerwright.model.results import CheckResult, Result
+from cornerwright.model.results_plan import PlanResult
 
 EXAMPLE = "tarn_fell"
 FILES = ("car.yaml", "readings.yaml", "targets.yaml")

@@ -12,7 +12,7 @@ from cornerwright.model.car import Car
 from cornerwright.model.errors import Problem, Refusal
 from cornerwright.model.parts import CornerName
 from cornerwright.model.reading import Readings
-from cornerwright.model.results import PlanResult
+from cornerwright.model.results_plan import LearnResult, PlanResult
 from cornerwright.model.target import Targets
 
 
@@ -45,6 +45,40 @@ def load_all(car: Path, readings: Path | None, targets: Path) -> tuple[Car, Read
     if problems or loaded_car is None or loaded_targets is None:
         raise Refusal(problems)
     return loaded_car, loaded_readings, loaded_targets
+
+
+def load_car_and_readings(car: Path, readings: Path) -> tuple[Car, Readings]:
+    """A car and its readings. Raises Refusal with the problems of both at once."""
+    problems: list[Problem] = []
+    loaded_car = loaded_readings = None
+    try:
+        loaded_car = cornerwright.load_car(car)
+    except Refusal as refusal:
+        problems += refusal.problems
+    try:
+        loaded_readings = cornerwright.load_readings(readings)
+    except Refusal as refusal:
+        problems += refusal.problems
+    if loaded_car is None or loaded_readings is None:
+        raise Refusal(problems)
+    return loaded_car, loaded_readings
+
+
+def teach(
+    car: Car, readings: Readings, source: Path, write: Path | None, progress: Callable[[float, str], None]
+) -> LearnResult:
+    """Learn from the readings and, where asked, write the car that they show. Raises Refusal, OSError."""
+    from cornerwright.model.carfile import save_car
+    from cornerwright.planning.lessons import teach as taught
+    from cornerwright.planning.lessons import teach_car
+
+    progress(0.1, "fitting the car to its readings")
+    result = taught(car, readings)
+    if write is None or result.verdict != "fitted":
+        return result
+    progress(0.7, "writing the car")
+    save_car(write, teach_car(car, readings), keep=source)
+    return result.model_copy(update={"written": str(write)})
 
 
 def write_papers(

@@ -11,7 +11,7 @@ from cornerwright.cli.starter import NewResult
 from cornerwright.model.car import Car
 from cornerwright.model.entry import Entries
 from cornerwright.model.reading import Readings
-from cornerwright.model.results import CheckResult, PlanResult, StandResult, TravelResult
+from cornerwright.model.results import CheckResult, StandResult, TravelResult
 from cornerwright.model.results_book import (
     AddResult,
     BookResult,
@@ -23,6 +23,7 @@ from cornerwright.model.results_book import (
     LogResult,
     VerifyResult,
 )
+from cornerwright.model.results_plan import LearnResult, PlanResult
 from cornerwright.model.target import Targets
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -62,6 +63,7 @@ ANSWERS: dict[str, type[BaseModel]] = {
     "travel": TravelResult,
     "stand": StandResult,
     "plan": PlanResult,
+    "learn": LearnResult,
     "new": NewResult,
     "demo": DemoResult,
     "book_made": BookResult,

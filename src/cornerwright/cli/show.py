@@ -6,12 +6,7 @@ from collections.abc import Callable, Sequence
 
 from cornerwright.cli.page import Cell, Page
 from cornerwright.drawing.lettering import DECIMALS, figure, place_words, reading_words
-from cornerwright.model.results import (
-    CheckResult,
-    CornerStanding,
-    Finding,
-    StandResult,
-)
+from cornerwright.model.results import CheckResult, CornerStanding, Finding, StandResult
 
 LEVELS = {"limit": "LIMIT", "warning": "warning", "note": "note"}
 

@@ -14,7 +14,7 @@ from cornerwright.drawing.lettering import (
     reading_words,
 )
 from cornerwright.model.parts import CORNERS
-from cornerwright.model.results import Move, PlanResult, PredictedReading
+from cornerwright.model.results_plan import Move, PlanResult, PredictedReading
 
 BOX = "[ ]"
 

@@ -15,7 +15,7 @@ from cornerwright.drawing.lettering import (
     wrap,
 )
 from cornerwright.drawing.svg import FINE, INK, OUTLINE, PAPER, SHADE, SOFT, Drawing, Pen
-from cornerwright.model.results import Move, PlanResult
+from cornerwright.model.results_plan import Move, PlanResult
 
 MIDDLE = 50.0
 """Width of the car between the corners' boxes [mm of paper]."""

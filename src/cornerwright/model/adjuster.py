@@ -8,7 +8,8 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, Field, ValidationInfo, field_validator, model_validator
 
 from cornerwright.model.base import Document
-from cornerwright.model.units import LENGTH, Angle, Length, PositiveLength, to_document
+from cornerwright.model.errors import Refusal
+from cornerwright.model.units import LENGTH, Angle, Length, PositiveLength, describe, parse, to_document
 
 AdjusterKind = Literal["perch", "body", "rod", "plate", "cam", "shim", "bar_link", "spacer"]
 HandUnit = Literal["turn", "flat", "notch", "mm", "shim"]
@@ -53,6 +54,20 @@ MINUS = {
     "spacer": "thinner spacer",
 }
 
+
+Reach = Literal["wheel_on", "wheel_off", "arm_off"]
+
+REACHES: dict[str, Reach] = {
+    "perch": "wheel_off",
+    "body": "wheel_off",
+    "rod": "wheel_on",
+    "plate": "wheel_on",
+    "cam": "wheel_on",
+    "shim": "arm_off",
+    "bar_link": "wheel_on",
+    "spacer": "wheel_off",
+}
+"""What usually has to come off to turn it (common practice); to be overridden in the file."""
 
 MemberName = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]{0,40}$")]
 
@@ -110,6 +125,10 @@ class Adjuster(Document):
     along: Direction | None = None
     """On a linkage of points: the way the points go for a positive move, body axes; None: outboard."""
     sets: Purpose | None = None
+    sizes: Annotated[tuple[Length, ...], Field(max_length=60)] = ()
+    """Settings that the parts on the shelf allow: spacers or shims of these thicknesses; none: every whole step."""
+    reach: Reach | None = None
+    """What must come off to turn it; None: the usual for its kind."""
     minutes: Annotated[float, Field(gt=0, le=600)] | None = None
     """Work of one adjustment [minutes]; None: our rough figure for its kind."""
 
@@ -118,7 +137,7 @@ class Adjuster(Document):
     def _count_to_travel(cls, value: Any, info: ValidationInfo) -> Any:
         return _in_mm(value, info.data)
 
-    @field_validator("range", mode="before")
+    @field_validator("range", "sizes", mode="before")
     @classmethod
     def _counts_to_travels(cls, value: Any, info: ValidationInfo) -> Any:
         if isinstance(value, list | tuple):
@@ -134,6 +153,8 @@ class Adjuster(Document):
             raise ValueError("the range must go from the least to the greatest travel")
         if not low - 1e-9 <= self.setting <= high + 1e-9:
             raise ValueError("the setting must lie inside the range")
+        if any(not low - 1e-9 <= one <= high + 1e-9 for one in self.sizes):
+            raise ValueError("every one of the sizes must lie inside the range")
         return self
 
     @property
@@ -151,9 +172,23 @@ class Adjuster(Document):
         return self.step * self.unit_travel
 
     @property
+    def reached(self) -> Reach:
+        """What must come off to turn it."""
+        return REACHES[self.kind] if self.reach is None else self.reach
+
+    @property
     def work(self) -> float:
         """Work of one adjustment [minutes]."""
         return MINUTES[self.kind] if self.minutes is None else self.minutes
+
+    def travel_of(self, value: float | str) -> float:
+        """Travel [m] of a setting as a file writes it. Raises Refusal for what is no travel of this adjuster."""
+        data = {"pitch": self.pitch, "flats_per_turn": self.flats_per_turn, "unit": self.unit}
+        travel = parse(_in_mm(value, data), LENGTH)
+        low, high = self.range
+        if not low - 1e-9 <= travel <= high + 1e-9:
+            raise Refusal.of(describe(value), "a setting inside the adjuster's range")
+        return travel
 
     def words(self, travel: float) -> str:
         """What the hand does for a move of this travel [m], in words."""

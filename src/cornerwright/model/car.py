@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
@@ -11,7 +12,16 @@ from cornerwright.model.base import Document
 from cornerwright.model.corner import Corner
 from cornerwright.model.linkage import AxleLinkage
 from cornerwright.model.parts import CORNERS, Bar, CornerName, Name
-from cornerwright.model.units import Length, PositiveAngle, PositiveLength, PositiveMass, Share
+from cornerwright.model.shelf import Shelf
+from cornerwright.model.units import (
+    Length,
+    NonNegativeAngle,
+    NonNegativeLength,
+    PositiveAngle,
+    PositiveLength,
+    PositiveMass,
+    Share,
+)
 
 AXLE_ACTS_ON = {
     "live_axle_four_link": ("lower", "upper"),
@@ -101,6 +111,16 @@ class CarMass(Document):
         return self
 
 
+class GaugeZero(Document):
+    """How far each gauge may be off by the same amount wherever it is used, one standard deviation."""
+
+    height: NonNegativeLength = 0.0005
+    camber: NonNegativeAngle = 0.0005
+    toe: NonNegativeAngle = 0.00017
+    caster: NonNegativeAngle = 0.001
+    damper_length: NonNegativeLength = 0.0005
+
+
 class Doubt(Document):
     """How far the file may be from the car, one standard deviation each. Defaults: common practice.
 
@@ -124,6 +144,10 @@ class Doubt(Document):
     """Camber as built against camber as tabled; likewise toe and caster."""
     toe: PositiveAngle = 0.01
     caster: PositiveAngle = 0.02
+    camber_compliance: NonNegativeAngle = 0.0005
+    """Camber that the bushes give for 1 kN more on the wheel than the file's weights put there; likewise toe."""
+    toe_compliance: NonNegativeAngle = 0.0003
+    gauge_zero: GaugeZero = GaugeZero()
 
 
 class Car(Document):
@@ -138,6 +162,7 @@ class Car(Document):
     front: Axle
     rear: Axle
     doubt: Doubt = Doubt()
+    shelf: Shelf = Shelf()
 
     @model_validator(mode="after")
     def _body_has_weight(self) -> Car:
@@ -160,6 +185,29 @@ class Car(Document):
     def axle_corners(self, axle: int) -> tuple[CornerName, CornerName]:
         """Names of the left and right corner of axle 0 (front) or 1 (rear)."""
         return (CORNERS[2 * axle], CORNERS[2 * axle + 1])
+
+    def at_settings(self, travels: Mapping[str, float]) -> Car:
+        """The same car with these adjusters (by full name) at these travels [m]."""
+
+        def moved(adjusters: dict[str, Adjuster], place: str) -> dict[str, Adjuster]:
+            return {
+                key: one.model_copy(update={"setting": travels.get(f"{place}.{key}", one.setting)})
+                for key, one in adjusters.items()
+            }
+
+        axles = {}
+        for a, end in enumerate(("front", "rear")):
+            axle = self.axles[a]
+            sides = {}
+            for side, name in zip(("left", "right"), self.axle_corners(a), strict=True):
+                corner: Corner = getattr(axle, side)
+                sides[side] = corner.model_copy(update={"adjusters": moved(corner.adjusters, name)})
+            bar = axle.bar
+            if bar is not None and bar.link is not None and f"{end}.bar_link" in travels:
+                link = bar.link.model_copy(update={"setting": travels[f"{end}.bar_link"]})
+                bar = bar.model_copy(update={"link": link})
+            axles[end] = axle.model_copy(update={**sides, "bar": bar, "adjusters": moved(axle.adjusters, end)})
+        return self.model_copy(update=axles)
 
     def adjusters(self) -> dict[str, Adjuster]:
         """Every adjuster by its full name: `front_left.perch`, `front.bar_link`."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from cornerwright.model.car import Car
-from cornerwright.model.files import read_document
+from cornerwright.model.files import read_document, write_document
 from cornerwright.model.mirror import left_of, with_right_corners
 from cornerwright.model.reading import Readings
 from cornerwright.model.target import Targets
@@ -27,3 +27,8 @@ def load_readings(path: str | Path) -> Readings:
 def load_targets(path: str | Path) -> Targets:
     """The targets in this file. Raises Refusal."""
     return read_document(path, Targets)
+
+
+def save_car(path: str | Path, car: Car, keep: str | Path | None = None) -> None:
+    """Write the car, whole or not at all; comments and layout of the file `keep` are kept. Raises Refusal."""
+    write_document(path, car, keep, prepare=with_right_corners)

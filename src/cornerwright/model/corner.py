@@ -23,7 +23,7 @@ from cornerwright.model.linkage import (
     TrailingArmThreeLink,
 )
 from cornerwright.model.parts import Bushes, Damper, DriveShaft, HeightPoint, Rocker, Spring, Tyre, Wheel
-from cornerwright.model.units import PositiveAngle, PositiveMass
+from cornerwright.model.units import Angle, PositiveAngle, PositiveMass
 
 SINGLE_KINDS = ("perch", "body")
 """Kinds of which a corner has one adjuster at the most."""
@@ -108,6 +108,10 @@ class Corner(Document):
     spring: Spring
     damper: Damper
     bushes: Bushes | None = None
+    camber_compliance: Angle = 0.0
+    """Camber [rad] that the bushes give for 1 kN more on the wheel than the file's weights put there."""
+    toe_compliance: Angle = 0.0
+    """Toe [rad], likewise."""
     height_point: HeightPoint
     adjusters: Annotated[dict[MemberName, Adjuster], Field(max_length=30, default_factory=dict)]
 

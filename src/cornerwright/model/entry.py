@@ -17,6 +17,7 @@ from cornerwright.model.base import Document
 from cornerwright.model.car import Car
 from cornerwright.model.parts import Name
 from cornerwright.model.reading import Reading
+from cornerwright.model.taken import Taken
 from cornerwright.model.target import Targets
 from cornerwright.model.units import Angle, Length, PositiveDistance, PositiveTorque, unfit
 
@@ -111,6 +112,8 @@ class ReadingTaken(Document):
 
     kind: Literal["reading"]
     reading: Reading
+    as_taken: Taken | None = None
+    """What the hands took down, where the reading was worked out from it."""
 
 
 class JointTightened(Document):

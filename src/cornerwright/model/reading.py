@@ -9,7 +9,8 @@ from pydantic import Field, model_validator
 
 from cornerwright.model.base import Document
 from cornerwright.model.parts import CORNERS, CornerName, Name
-from cornerwright.model.units import Angle, PositiveAngle, PositiveLength, PositiveWeight, Weight
+from cornerwright.model.taken import Taken
+from cornerwright.model.units import Angle, PositiveAngle, PositiveLength, PositiveWeight, Weight, unfit
 
 CORNER_READINGS = (
     "height",
@@ -20,6 +21,22 @@ CORNER_READINGS = (
     "damper_length",
     "spring_length",
 )
+
+
+SettingText = Annotated[float | str, Field(union_mode="left_to_right")]
+"""A travel as the car file writes it: a number of mm, or a text ("3 notch", "1/2 in")."""
+
+
+class CornerScatter(Document):
+    """Standard deviation of single readings that differs from what the gauge usually has."""
+
+    height: PositiveLength | None = None
+    load: PositiveWeight | None = None
+    camber: PositiveAngle | None = None
+    toe: PositiveAngle | None = None
+    caster: PositiveAngle | None = None
+    damper_length: PositiveLength | None = None
+    spring_length: PositiveLength | None = None
 
 
 class CornerReadings(Document):
@@ -34,6 +51,8 @@ class CornerReadings(Document):
     caster: Angle | None = None
     damper_length: PositiveLength | None = None
     spring_length: PositiveLength | None = None
+    scatter: CornerScatter | None = None
+    """None: as the gauges."""
 
     def taken(self) -> dict[str, float]:
         """The values read, by name, SI."""
@@ -54,6 +73,8 @@ class Gauges(Document):
     caster: PositiveAngle = 0.0026
     damper_length: PositiveLength = 1e-3
     spring_length: PositiveLength = 1e-3
+    cg_height: PositiveLength = 15e-3
+    """Height of the centre of gravity by raising an axle [m]."""
 
 
 class CarState(Document):
@@ -72,16 +93,44 @@ class Reading(Document):
     note: Annotated[str, Field(max_length=4000)] | None = None
     state: CarState = CarState()
     gauges: Gauges = Gauges()
+    settings: Annotated[dict[str, SettingText], Field(max_length=200, default_factory=dict)]
+    """Settings of adjusters when this was read, by full name (`front_left.perch`), as in the car file.
+
+    What is not named stands as in the car file. Earlier passes teach only if their settings are known.
+    """
     front_left: CornerReadings = CornerReadings()
     front_right: CornerReadings = CornerReadings()
     rear_left: CornerReadings = CornerReadings()
     rear_right: CornerReadings = CornerReadings()
+    cg_height: PositiveLength | None = None
+    """Centre of gravity of the whole car over the ground, as it stands [m]."""
+    taken: Taken | None = None
+    """Readings as the hands took them; `as_readings` turns them into plain ones."""
 
     @model_validator(mode="after")
     def _loads_are_whole(self) -> Reading:
         read = [corner.load is not None for corner in self.corners.values()]
+        if self.taken is not None:
+            raw = [corner.scale is not None for corner in self.taken.corners.values()]
+            read = [plain or scale for plain, scale in zip(read, raw, strict=True)]
         if any(read) and not all(read):
             raise ValueError("read the load at all four corners or at none")
+        return self
+
+    @model_validator(mode="after")
+    def _each_value_once(self) -> Reading:
+        if self.taken is None:
+            return self
+        for corner, raw in self.taken.corners.items():
+            for form, reading in raw.forms().items():
+                if getattr(self.corners[corner], reading) is not None:
+                    raise unfit(
+                        f"{reading} twice: under {corner} and as {form}",
+                        f"{reading} of one wheel once, plain or as taken",
+                        at=("taken", corner, form),
+                    )
+        if self.taken.raised is not None and self.cg_height is not None:
+            raise unfit("cg_height twice: plain and as raised", "it once, plain or as taken", at=("taken", "raised"))
         return self
 
     @property

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict
 
 CAUTION = (
     "Values for your car come from its maker and its parts' makers. These are computed from what you "
@@ -185,92 +185,6 @@ class CheckResult(Result):
     verdict: Literal["good", "warnings", "breaks a hard limit"]
     findings: tuple[Finding, ...] = ()
     stand: StandResult
-    caution: str = CAUTION
-
-
-class Move(Result):
-    """One adjuster from a setting to a setting."""
-
-    corner: str
-    """Corner, or `front`/`rear` for a bar's link."""
-    adjuster: str
-    kind: str
-    stage: str
-    steps: int
-    """Smallest steps to take; the sign is that of the setting."""
-    unit: str
-    amount: float
-    """Steps in `unit`."""
-    from_: float = Field(alias="from")
-    """Setting before, counted in `unit`."""
-    to: float
-    from_mm: float
-    to_mm: float
-    do: str
-    """The same in words for the hand."""
-    minutes: float
-
-
-class PredictedReading(Result):
-    """What one gauge will show after the moves; unit as in its key."""
-
-    now: float | None = None
-    """As read, or as computed where it was not read."""
-    was_read: bool
-    value: float
-    sigma: float
-    low: float | None = None
-    high: float | None = None
-    """Wanted range; None on an open end, both None where nothing is wanted."""
-    hard: bool = False
-    inside: bool | None = None
-    """Whether the predicted value lies in the wanted range; None where nothing is wanted."""
-    chance: float | None = None
-    """Probability that the gauge will show a value in the wanted range."""
-
-
-class Stage(Result):
-    """One stage of the work, in order."""
-
-    name: str
-    title: str
-    tasks: tuple[str, ...]
-    """What to do besides the moves."""
-    check: str | None = None
-    """What to see before going on."""
-    predicted: dict[str, dict[str, float]] = {}
-    """What the gauges will show after this stage, by corner and reading."""
-
-
-class ShortOf(Result):
-    """A target that no move reaches, and what it would take."""
-
-    corner: str
-    reading: str
-    predicted: float
-    low: float | None
-    high: float | None
-    why: str
-    needs: str
-
-
-class PlanResult(Result):
-    """Ordered moves, predicted readings with their uncertainty, cautions."""
-
-    car: str
-    verdict: Literal["reaches all targets", "falls short", "breaks a hard limit", "no plan"]
-    moves: tuple[Move, ...] = ()
-    stages: tuple[Stage, ...] = ()
-    predicted: dict[str, dict[str, PredictedReading]] = {}
-    """By corner (and `car`), then by reading with its unit."""
-    short_of: tuple[ShortOf, ...] = ()
-    chance: float | None = None
-    """Probability that every wanted reading is inside at once after this pass."""
-    minutes: float = 0.0
-    rounds: int = 0
-    """Linearisations used."""
-    findings: tuple[Finding, ...] = ()
-    cautions: tuple[str, ...] = ()
     caution: str = CAUTION
 
 

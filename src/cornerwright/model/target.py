@@ -115,6 +115,8 @@ class CornerTargets(Document):
     camber: AngleAim | None = None
     toe: AngleAim | None = None
     caster: AngleAim | None = None
+    half_track: LengthAim | None = None
+    """Wheel centre outboard of the car's centre plane."""
     damper_length: LengthAim | None = None
     spring_length: LengthAim | None = None
     spring_held: LengthAim | None = None

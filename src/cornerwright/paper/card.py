@@ -17,7 +17,8 @@ from cornerwright.drawing.lettering import (
     place_words,
     reading_words,
 )
-from cornerwright.model.results import CAUTION, CornerScene, PlanResult, PredictedReading, Stage
+from cornerwright.model.results import CAUTION, CornerScene
+from cornerwright.model.results_plan import PlanResult, PredictedReading, Stage
 from cornerwright.paper.press import press
 
 WIDTH = 190.0

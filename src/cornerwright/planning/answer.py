@@ -11,84 +11,139 @@ from cornerwright.assembly.outputs import CAR_OUTPUTS, CORNER_OUTPUTS, Outputs, 
 from cornerwright.assembly.report import KINDS, key_of, shown
 from cornerwright.assembly.rig import Loose, Rig
 from cornerwright.model.parts import CORNERS
-from cornerwright.model.reading import Gauges, Reading
-from cornerwright.model.results import Move, PredictedReading, ShortOf, Stage
-from cornerwright.model.target import Band, Targets
+from cornerwright.model.results_plan import ByGauge, Move, PartChange, PredictedReading, ShortOf, Stage, Tight
+from cornerwright.model.target import Band
 from cornerwright.model.units import LENGTH, to_document
-from cornerwright.planning.learn import Belief
-from cornerwright.planning.observe import Key, gauge_scatter, pick
+from cornerwright.planning.observe import Key, pick
 from cornerwright.planning.order import STAGES, StageName, StageText, stage_of
-from cornerwright.planning.search import Task
+from cornerwright.planning.seek import Chosen, Some
 from cornerwright.planning.shortfall import Shortfall
+from cornerwright.planning.trim import Trim
 
 Array = NDArray[np.float64]
 
 SHOWN = tuple(name for name in CORNER_OUTPUTS if name != "bind_margin")
-SHOWN_CAR = CAR_OUTPUTS
+SHOWN_CAR = tuple(name for name in CAR_OUTPUTS if name != "cg_height")
 STAGE_READINGS = ("height", "load", "camber", "toe", "caster")
+
+
+WIDER = 1.5
+"""How much wider a tolerance is taken to see whether it holds the chance down."""
+
+TIGHTEST = 3
+"""Tight tolerances told at most."""
 
 
 @dataclass(frozen=True)
 class Planned:
     """Everything that the answer is made from."""
 
-    rig: Rig
-    task: Task
-    belief: Belief
-    reading: Reading | None
-    gauges: Gauges
-    steps: Array
-    settings: Array
+    chosen: Chosen
     before: Outputs
-    at: Outputs
-    final: Outputs
+    """The believed car as it was read."""
     draws: Array
-    """(k, q) readings of drawn cars after the moves, without gauge scatter"""
+    """(k, q) readings of drawn cars after the stages, without gauge scatter"""
+    unread: Array
+    """(k, q) the same if nothing is read between the stages"""
     draw_keys: tuple[Key, ...]
-    targets: Targets
+    parts: tuple[PartChange, ...] = ()
+
+    @property
+    def rig(self) -> Rig:
+        """The car, parts from the shelf fitted."""
+        return self.chosen.sought.rig
 
     def scatter(self, keys: tuple[Key, ...]) -> Array:
         """Scatter (r,) of the gauges behind these readings."""
-        return gauge_scatter(self.gauges, keys, self.rig.car.mass.total * 9.80665)
+        return self.chosen.sought.scatter(keys)
 
-    def chance(self) -> float | None:
-        """Share of the drawn cars whose gauges show every asked-for reading inside its range."""
-        bands = {key: band for key, band in self.targets.bands().items() if key in self.draw_keys}
-        if not bands:
-            return None
-        keys = tuple(bands)
+    def _bands(self) -> dict[Key, Band]:
+        return {key: band for key, band in self.chosen.sought.targets.bands().items() if key in self.draw_keys}
+
+    def _inside(self, keys: tuple[Key, ...], *, read: bool) -> tuple[Some, Some]:
+        """Whether the gauges show each drawn car (k, r) inside on these readings, and inside a wider band."""
         places = [self.draw_keys.index(key) for key in keys]
-        noise = np.random.default_rng(len(self.draws)).standard_normal((len(self.draws), len(keys)))
-        seen = self.draws[:, places] + noise * self.scatter(keys)
+        draws = (self.draws if read else self.unread)[:, places]
+        noise = np.random.default_rng(len(draws)).standard_normal(draws.shape)
+        seen = draws + noise * self.scatter(keys)
+        bands = self._bands()
+        middle = np.array([band_middle(bands[key]) for key in keys])
+        half = np.array([band_half(bands[key]) for key in keys])
         low = np.array([bands[key].low for key in keys])
         high = np.array([bands[key].high for key in keys])
-        return float(((seen >= low) & (seen <= high)).all(axis=1).mean())
+        inside = (seen >= low) & (seen <= high)
+        return np.asarray(inside), np.asarray(np.abs(seen - middle) <= WIDER * half)
+
+    def chance(self, *, read: bool = True) -> float | None:
+        """Share of the drawn cars whose gauges show every asked-for reading inside its range."""
+        keys = tuple(self._bands())
+        if not keys:
+            return None
+        return float(self._inside(keys, read=read)[0].all(axis=1).mean())
+
+    def tight(self) -> tuple[Tight, ...]:
+        """The tolerances that hold the chance down most."""
+        keys = tuple(self._bands())
+        if not keys:
+            return ()
+        inside, wider = self._inside(keys, read=True)
+        whole = inside.all(axis=1).mean()
+        found = []
+        for r, (corner, name) in enumerate(keys):
+            others = np.delete(inside, r, axis=1).all(axis=1)
+            if_wider = float(np.mean(np.logical_and(others, wider[:, r])))
+            if if_wider > whole:
+                found.append(
+                    Tight(
+                        corner=corner or "car",
+                        reading=key_of(name),
+                        chance=float(inside[:, r].mean()),
+                        chance_if_wider=if_wider,
+                    )
+                )
+        return tuple(sorted(found, key=lambda one: -one.chance_if_wider)[:TIGHTEST])
+
+
+def band_middle(band: Band) -> float:
+    """Middle of a wanted range; its edge where one side is open."""
+    if np.isfinite(band.low) and np.isfinite(band.high):
+        return (band.low + band.high) / 2
+    return band.low if np.isfinite(band.low) else band.high
+
+
+def band_half(band: Band) -> float:
+    """Half the width of a wanted range; infinite where one side is open."""
+    return (band.high - band.low) / 2
 
 
 def staged(planned: Planned) -> tuple[tuple[Move, ...], tuple[Stage, ...]]:
     """Moves in working order, and the stages with what the gauges show after each."""
-    rig = planned.rig
-    place = {k: stage_of(rig, slot, k, planned.at) for k, slot in enumerate(rig.slots) if planned.steps[k] != 0}
+    rig, chosen = planned.rig, planned.chosen
+    place = {k: stage_of(rig, slot, k, chosen.at) for k, slot in enumerate(rig.slots) if chosen.steps[k] != 0}
+    trims = chosen.sought.trims(chosen.at) if place else ()
     moves: list[Move] = []
     stages: list[Stage] = []
     settings = rig.settings.copy()
-    bars = planned.task.loose.bars
+    bars = chosen.sought.loose.bars
     for text in STAGES:
         turned = [k for k, name in place.items() if name == text.name]
         for k in turned:
-            settings[k] = planned.settings[k]
+            settings[k] = chosen.settings[k]
             moves.append(_move(planned, k, text.name))
-        if _has_work(text, turned, planned):
+        own = [trim for trim in trims if trim.stage == text.name]
+        if own or _has_work(text, turned, planned):
             joined = text.name in ("bars", "finish")
+            after = None
+            if own or text.check is not None or text.name == "finish":
+                after = _standing(planned, settings, Loose((False, False) if joined else bars, True))
             stages.append(
                 Stage(
                     name=text.name,
                     title=text.title,
                     tasks=_tasks(text, planned),
                     check=text.check,
-                    predicted=_after(planned, settings, Loose((False, False) if joined else bars, True))
-                    if text.check is not None or text.name == "finish"
-                    else {},
+                    by_gauge=tuple(_by_gauge(rig, trim, after) for trim in own) if after is not None else (),
+                    predicted={} if after is None else _after(after),
                 )
             )
     return tuple(moves), tuple(stages)
@@ -96,41 +151,64 @@ def staged(planned: Planned) -> tuple[tuple[Move, ...], tuple[Stage, ...]]:
 
 def _has_work(text: StageText, turned: list[int], planned: Planned) -> bool:
     """A stage with nothing to turn and nothing fitted that it speaks of is left out."""
+    chosen = planned.chosen
+    any_work = bool((chosen.steps != 0).any()) or bool(planned.parts)
     if text.name in ("prepare", "finish"):
-        return bool((planned.steps != 0).any())
+        return any_work
+    if text.name == "parts":
+        return bool(planned.parts)
     if text.name == "bushes":
-        corners = planned.rig.car.corners.values()
-        return bool((planned.steps != 0).any()) and any(one.bushes for one in corners)
+        return any_work and any(one.bushes for one in planned.rig.car.corners.values())
     if text.name == "bars":
-        return bool((planned.steps != 0).any()) and any(planned.task.loose.bars)
+        return any_work and any(chosen.sought.loose.bars)
     return bool(turned)
 
 
 def _tasks(text: StageText, planned: Planned) -> tuple[str, ...]:
+    if text.name == "parts":
+        return tuple(
+            f"{one.place.capitalize()}, both sides: take out {one.takes_out}, fit {one.puts_in}."
+            for one in planned.parts
+        )
     if text.name != "prepare":
         return text.tasks
     bars, bushes, ready = text.tasks
     has_bushes = any(corner.bushes for corner in planned.rig.car.corners.values())
     return (
-        *((bars,) if any(planned.task.loose.bars) else ()),
+        *((bars,) if any(planned.chosen.sought.loose.bars) else ()),
         *((bushes,) if has_bushes else ()),
         ready,
+    )
+
+
+def _by_gauge(rig: Rig, trim: Trim, after: Outputs) -> ByGauge:
+    corner, name = trim.key
+    assert corner is not None  # angles are a corner's
+    slot = rig.slots[trim.adjuster]
+    kind = KINDS[name]
+    return ByGauge(
+        corner=corner,
+        adjuster=slot.short,
+        reading=key_of(name),
+        shows=shown(after.corner[name][0, CORNERS.index(corner)], kind),
+        per_unit=shown(trim.per_travel * slot.adjuster.unit_travel, kind),
+        unit=slot.adjuster.unit,
     )
 
 
 def _move(planned: Planned, k: int, stage: StageName) -> Move:
     slot = planned.rig.slots[k]
     adjuster = slot.adjuster
-    steps = int(planned.steps[k])
+    steps = float(planned.chosen.steps[k])
     start = adjuster.setting
-    end = float(planned.settings[k])
+    end = float(planned.chosen.settings[k])
     return Move.model_validate(
         {
             "corner": slot.place,
             "adjuster": slot.short,
             "kind": adjuster.kind,
             "stage": stage,
-            "steps": steps,
+            "steps": round(steps),
             "unit": adjuster.unit,
             "amount": steps * adjuster.step,
             "from": start / adjuster.unit_travel,
@@ -143,10 +221,13 @@ def _move(planned: Planned, k: int, stage: StageName) -> Move:
     )
 
 
-def _after(planned: Planned, settings: Array, loose: Loose) -> dict[str, dict[str, float]]:
-    """What the gauges will show at these settings, by corner."""
-    variant = planned.rig.vary(settings, planned.belief.mean, loose=loose)
-    at = outputs(variant, variant.stand(), gradients=False)
+def _standing(planned: Planned, settings: Array, loose: Loose) -> Outputs:
+    variant = planned.rig.vary(settings, planned.chosen.sought.belief.mean, loose=loose)
+    return outputs(variant, variant.stand(), gradients=False)
+
+
+def _after(at: Outputs) -> dict[str, dict[str, float]]:
+    """What the gauges will show there, by corner."""
     found: dict[str, dict[str, float]] = {}
     for i, corner in enumerate(CORNERS):
         found[corner] = {
@@ -162,20 +243,21 @@ def _after(planned: Planned, settings: Array, loose: Loose) -> dict[str, dict[st
 
 def predicted_readings(planned: Planned) -> dict[str, dict[str, PredictedReading]]:
     """Every reading now and after, by corner (and car) and by key with its unit."""
-    bands = planned.targets.bands()
+    sought = planned.chosen.sought
+    bands = sought.targets.bands()
     read: dict[Key, float] = (
         {}
-        if planned.reading is None
+        if sought.reading is None
         else {
             (corner, name): value
-            for corner, one in planned.reading.corners.items()
+            for corner, one in sought.reading.corners.items()
             for name, value in one.taken().items()
         }
     )
     found: dict[str, dict[str, PredictedReading]] = {}
     corner_keys: list[Key] = [(corner, name) for corner in CORNERS for name in SHOWN]
     for key in (*corner_keys, *((None, name) for name in SHOWN_CAR)):
-        value = pick(planned.final, (key,))[0, 0]
+        value = pick(planned.chosen.final, (key,))[0, 0]
         if not np.isfinite(value):
             continue
         scatter = float(planned.scatter((key,))[0])

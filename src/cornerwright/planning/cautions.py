@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from cornerwright.model.car import Car
-from cornerwright.model.results import Move
+from cornerwright.model.results_plan import Move, PartChange
 
 RAISED = "Raised car: on stands at the maker's points, on firm ground, chocked; never under a jack alone."
 SPRINGS = (
@@ -17,13 +17,13 @@ WHEELS = "Wheel nuts or bolts to the maker's torque; again after the first 50 km
 ROAD = "Road law: height, track, lamps and steering changes may need approval. First drive slow, on empty ground."
 
 
-def cautions_for(car: Car, moves: tuple[Move, ...]) -> tuple[str, ...]:
-    """What to be careful of in these moves."""
-    if not moves:
+def cautions_for(car: Car, moves: tuple[Move, ...], parts: tuple[PartChange, ...] = ()) -> tuple[str, ...]:
+    """What to be careful of in these moves and changes of parts."""
+    if not moves and not parts:
         return (ROAD,)
     kinds = {move.kind for move in moves}
     found = [RAISED]
-    if kinds & {"perch", "body"}:
+    if kinds & {"perch", "body"} or parts:
         found.append(SPRINGS)
     if kinds & {"rod", "bar_link"}:
         found.append(THREADS)

@@ -8,17 +8,18 @@ Theory (2005), ch. 3 (from memory).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from cornerwright.assembly.outputs import outputs
-from cornerwright.assembly.rig import Loose, Rig
-from cornerwright.model.parts import CORNERS
-from cornerwright.model.reading import CarState, Reading
-from cornerwright.planning.observe import Key, Observations, observations, pick
+from cornerwright.assembly.rig import Rig
+from cornerwright.model.reading import Reading, Readings
+from cornerwright.planning.observe import Key, Observations, pick, zeros
+from cornerwright.planning.passes import Taken, taken_passes
+from cornerwright.planning.slips import SURPRISE, surprises, swapped_sides
 
 Array = NDArray[np.float64]
 
@@ -29,9 +30,6 @@ ROUNDS = 12
 SETTLED = 1e-4
 """Largest change of any unknown [standard deviations] in the last round of a fit that converged."""
 
-SURPRISE = 4.0
-"""A reading further than this many standard deviations from what all else led one to expect is asked about."""
-
 
 @dataclass(frozen=True)
 class Belief:
@@ -40,10 +38,15 @@ class Belief:
     mean: Array
     """(p,) most probable unknowns, in prior standard deviations"""
     jacobian: Array
-    """(r, p) of the readings"""
+    """(r, p) of the readings of all passes, one pass after the other"""
     scatter: Array
     """(r,) of the gauges, SI"""
     keys: tuple[Key, ...]
+    """(r,)"""
+    last: slice
+    """The readings of the last pass among all."""
+    mute: tuple[int, ...]
+    """Numbers of passes that could not teach: their settings are not known."""
     residual: Array
     """(r,) reading minus fit, in standard deviations of the gauge"""
     surprise: Array
@@ -51,11 +54,19 @@ class Belief:
     verdict: Literal["fitted", "not converged", "does not stand", "nothing read"]
     swapped: tuple[str, str | None] | None = None
     """Place (axle or car) and reading (None: all) that fit far better with left and right exchanged."""
+    forgotten: tuple[int, ...] = ()
+    """Unknowns of parts that were changed since: as little known as before anything was read."""
 
     @property
     def _gain(self) -> Array:
         j = self.jacobian
         return np.asarray(np.linalg.solve(j @ j.T + np.diag(self.scatter**2), j).T, dtype=float)
+
+    def without(self, gone: tuple[int, ...]) -> Belief:
+        """The same with these unknowns (numbers) as they were before anything was read: their parts were changed."""
+        mean = self.mean.copy()
+        mean[list(gone)] = 0.0
+        return replace(self, mean=mean, forgotten=(*self.forgotten, *gone))
 
     def sd(self) -> Array:
         """Standard deviation (p,) of each unknown, 1 where the readings say nothing."""
@@ -63,6 +74,13 @@ class Belief:
             return np.ones_like(self.mean)
         kept = 1.0 - np.einsum("pr,rp->p", self._gain, self.jacobian)
         return np.asarray(np.sqrt(np.clip(kept, 0.0, None)))
+
+    def posterior_root(self) -> Array:
+        """(p, p) a root R of the covariance, R R' = cov."""
+        if not self.keys:
+            return np.eye(self.mean.size)
+        values, vectors = np.linalg.eigh(np.eye(self.mean.size) - self._gain @ self.jacobian)
+        return np.asarray(vectors * np.sqrt(np.clip(values, 0.0, None)))
 
     def draw(self, count: int, seed: int) -> Array:
         """(count, p) cars that file and readings could mean."""
@@ -72,41 +90,39 @@ class Belief:
             return self.mean + free
         # Matheron's rule: correct a prior draw by what it would have made the gauges show.
         noise = rng.standard_normal((count, len(self.keys))) * self.scatter
-        return np.asarray(self.mean + free - (free @ self.jacobian.T + noise) @ self._gain.T)
+        drawn = np.asarray(self.mean + free - (free @ self.jacobian.T + noise) @ self._gain.T)
+        gone = list(self.forgotten)
+        drawn[:, gone] = rng.standard_normal((count, len(gone)))
+        return drawn
 
 
-def loose_in(state: CarState) -> Loose:
-    """What was loose when the readings were taken."""
-    bars = state.bars == "loose"
-    return Loose((bars, bars), state.bushes == "loose")
-
-
-def learn(rig: Rig, reading: Reading | None) -> Belief:
-    """Fit the unknowns of the car to one pass of readings at its present settings."""
+def learn(rig: Rig, readings: Readings | Reading | None) -> Belief:
+    """Fit the unknowns of the car to every pass of readings; the last one was read at the rig's settings."""
+    passes, mute = taken_passes(rig, readings)
     nothing = np.zeros(rig.unknowns.size)
-    if reading is None:
-        return _unread(nothing)
-    read = _known_to_the_model(rig, observations(reading), loose_in(reading.state))
-    if not read.keys:
-        return _unread(nothing)
-    loose = loose_in(reading.state)
+    if not passes:
+        empty = np.zeros(0)
+        none = np.zeros((0, nothing.size))
+        return Belief(nothing, none, empty, (), slice(0, 0), mute, empty, empty, "nothing read")
+    read = Observations(
+        tuple(key for one in passes for key in one.read.keys),
+        np.concatenate([one.read.value for one in passes]),
+        np.concatenate([one.read.scatter for one in passes]),
+    )
     z = nothing
-    start = None
+    starts: list[Array | None] = [None] * len(passes)
     verdict: Literal["fitted", "not converged", "does not stand"] = "not converged"
-    surprise = np.zeros(len(read.keys))
-    swapped = None
-    jacobian = np.zeros((len(read.keys), z.size))
+    surprise, swapped = np.zeros(len(read.keys)), None
+    value, jacobian = np.zeros(len(read.keys)), np.zeros((len(read.keys), z.size))
     for turn in range(ROUNDS):
-        value, jacobian, start = _predicted(rig, z, read.keys, loose, start)
+        value, jacobian = _predicted(rig, z, passes, starts)
         if np.isnan(value).any() or np.isnan(jacobian).any():
             verdict = "does not stand"
             break
         inner = jacobian @ jacobian.T + np.diag(read.scatter**2)
         gap = read.value - value
         if turn == 0:
-            surprise = surprises(gap, inner)
-            if (np.abs(surprise) <= SURPRISE).all():
-                swapped = swapped_sides(read, value, inner)
+            surprise, swapped = _slips(passes, read, value, inner)
         new = jacobian.T @ np.linalg.solve(inner, gap + jacobian @ z)
         change = np.abs(new - z).max()
         # The model is mildly curved: a step of several standard deviations is taken in parts.
@@ -114,12 +130,13 @@ def learn(rig: Rig, reading: Reading | None) -> Belief:
         if change < SETTLED:
             verdict = "fitted"
             break
-    value = _value(rig, z, read.keys, loose, start)
     return Belief(
         mean=z,
         jacobian=jacobian,
         scatter=read.scatter,
         keys=read.keys,
+        last=slice(len(read.keys) - len(passes[-1].read.keys), len(read.keys)),
+        mute=mute,
         residual=(read.value - value) / read.scatter,
         surprise=surprise,
         verdict=verdict,
@@ -127,93 +144,28 @@ def learn(rig: Rig, reading: Reading | None) -> Belief:
     )
 
 
-def surprises(gap: Array, covariance: Array) -> Array:
-    """How far each reading (r,) lies from what the others make of it, in standard deviations.
-
-    gap (r,): readings minus expectation before anything was read, of this covariance (r, r). The reading that
-    fits least is set aside before the others are judged, and so on while one lies beyond SURPRISE, so that one
-    slip does not accuse its neighbours. Source: conditional normal distribution, as in Gelman et al., Bayesian
-    Data Analysis, 3rd ed., appendix A (from memory).
-    """
-    found = np.zeros(gap.size)
-    left = np.arange(gap.size)
-    while left.size:
-        precision = np.linalg.inv(covariance[np.ix_(left, left)])
-        off = (precision @ gap[left]) / np.sqrt(np.diag(precision))
-        worst = int(np.argmax(np.abs(off)))
-        if abs(off[worst]) <= SURPRISE:
-            found[left] = off
-            break
-        found[left[worst]] = off[worst]
-        left = np.delete(left, worst)
-    return found
+def _slips(
+    passes: tuple[Taken, ...], read: Observations, value: Array, inner: Array
+) -> tuple[Array, tuple[str, str | None] | None]:
+    """Surprise (r,) of every reading, and what looks exchanged left for right in the last pass."""
+    surprise = surprises(read.value - value, inner)
+    if (np.abs(surprise) > SURPRISE).any():
+        return surprise, None
+    last = np.arange(len(read.keys))[-len(passes[-1].read.keys) :]
+    return surprise, swapped_sides(passes[-1].read, value[last], inner[np.ix_(last, last)])
 
 
-def swapped_sides(read: Observations, expected: Array, covariance: Array) -> tuple[str, str | None] | None:
-    """Which readings fit far better with left and right exchanged: one kind on one axle or both, or all of them.
-
-    Better by SURPRISE squared in the sum of squared standard deviations, the same as one reading that far off.
-    """
-    across = [_other_side(read.keys, key) for key in read.keys]
-    other = {k: one for k, one in enumerate(across) if one is not None}
-    if not other:
-        return None
-    precision = np.linalg.inv(covariance)
-    gap = read.value - expected
-    candidates: dict[tuple[str, str | None], list[int]] = {("car", None): list(other)}
-    for k in other:
-        corner, name = read.keys[k]
-        for place in (str(corner).split("_")[0], "car"):
-            candidates.setdefault((place, name), []).append(k)
-    best, least = None, float(gap @ precision @ gap) - SURPRISE**2
-    # The fewest readings that explain it: exchanging more of them, where they are alike, proves nothing.
-    for what, members in sorted(candidates.items(), key=lambda one: len(one[1])):
-        value = read.value.copy()
-        value[members] = read.value[[other[k] for k in members]]
-        off = float((value - expected) @ precision @ (value - expected))
-        if off < least - 1e-6:
-            best, least = what, off
-    return best
-
-
-def _other_side(keys: tuple[Key, ...], key: Key) -> int | None:
-    corner, name = key
-    if corner is None:
-        return None
-    across = CORNERS[CORNERS.index(corner) ^ 1]
-    return keys.index((across, name)) if (across, name) in keys else None
-
-
-def _unread(nothing: Array) -> Belief:
-    empty = np.zeros(0)
-    return Belief(nothing, np.zeros((0, nothing.size)), empty, (), empty, empty, "nothing read")
-
-
-def _known_to_the_model(rig: Rig, read: Observations, loose: Loose) -> Observations:
-    """Leave out readings that the model has no value for (caster without any in the jack table)."""
-    variant = rig.vary(loose=loose)
-    stance = variant.stand()
-    if not stance.stands[0]:
-        return read  # the fit will say so
-    keep = ~np.isnan(pick(outputs(variant, stance, gradients=False), read.keys)[0])
-    keys = tuple(key for key, kept in zip(read.keys, keep, strict=True) if kept)
-    return Observations(keys, read.value[keep], read.scatter[keep])
-
-
-def _predicted(
-    rig: Rig, z: Array, keys: tuple[Key, ...], loose: Loose, start: Array | None
-) -> tuple[Array, Array, Array]:
-    """Readings (r,), their derivatives (r, p) by the unknowns, and the stance to start from next."""
+def _predicted(rig: Rig, z: Array, passes: tuple[Taken, ...], starts: list[Array | None]) -> tuple[Array, Array]:
+    """What the gauges would show (r,) and its derivatives (r, p) by the unknowns; keeps the stances in `starts`."""
     p = z.size
-    spread = np.concatenate([np.zeros((1, p)), NUDGE * np.eye(p)])
-    variant = rig.vary(unknowns=z + spread, loose=loose)
-    stance = variant.stand(None if start is None else np.broadcast_to(start, (p + 1, 7)))
-    value = pick(outputs(variant, stance, gradients=False), keys)
-    jacobian = (value[1:] - value[:1]).T / NUDGE
-    return value[0], jacobian, stance.q[:1]
-
-
-def _value(rig: Rig, z: Array, keys: tuple[Key, ...], loose: Loose, start: Array | None) -> Array:
-    variant = rig.vary(unknowns=z, loose=loose)
-    found: Array = pick(outputs(variant, variant.stand(start), gradients=False), keys)[0]
-    return found
+    spread = z + np.concatenate([np.zeros((1, p)), NUDGE * np.eye(p)])
+    values = []
+    for number, one in enumerate(passes):
+        variant = rig.vary(one.settings, spread, loose=one.loose)
+        start = starts[number]
+        stance = variant.stand(None if start is None else np.broadcast_to(start, (p + 1, 7)))
+        starts[number] = stance.q[:1]
+        seen = pick(outputs(variant, stance, gradients=False), one.read.keys)
+        values.append(seen + zeros(rig, one.read.keys, spread))
+    value = np.concatenate(values, axis=1)
+    return value[0], (value[1:] - value[:1]).T / NUDGE

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cornerwright.assembly.outputs import Outputs
+from cornerwright.assembly.rig import Rig
 from cornerwright.model.parts import CORNERS, CornerName
 from cornerwright.model.reading import Gauges, Reading
 
@@ -29,15 +30,22 @@ class Observations:
 
 
 def observations(reading: Reading) -> Observations:
-    """Everything that was read in this pass."""
+    """Everything that was read in this pass, its readings as taken turned into plain ones before."""
+    if reading.taken is not None:
+        raise ValueError("readings as taken must be converted first, by assembly.taken.as_readings")
     keys: list[Key] = []
     value: list[float] = []
     scatter: list[float] = []
     for corner in CORNERS:
-        for name, number in reading.corners[corner].taken().items():
+        read = reading.corners[corner]
+        for name, number in read.taken().items():
             keys.append((corner, name))
             value.append(number)
-            scatter.append(getattr(reading.gauges, name))
+            scatter.append(getattr(read.scatter, name, None) or getattr(reading.gauges, name))
+    if reading.cg_height is not None:
+        keys.append((None, "cg_height"))
+        value.append(reading.cg_height)
+        scatter.append(reading.gauges.cg_height)
     return Observations(tuple(keys), np.array(value), np.array(scatter))
 
 
@@ -47,8 +55,19 @@ def gauge_scatter(gauges: Gauges, keys: tuple[Key, ...], weight: float) -> Array
     weight [N] of the car turns the scatter of the scales into that of the cross weight: each scale's
     part in the share is 1/2 of its reading over the weight, four of them add as squares.
     """
-    found = [gauges.load / weight if corner is None else getattr(gauges, name, 0.0) for corner, name in keys]
+    shares = ("cross_weight", "front_share", "left_share")
+    found = [gauges.load / weight if name in shares else getattr(gauges, name, 0.0) for _, name in keys]
     return np.array(found, dtype=float)
+
+
+def zeros(rig: Rig, keys: tuple[Key, ...], unknowns: Array) -> Array:
+    """(n, r): what the gauges' zero errors add to these readings, for unknowns (n, p)."""
+    found = np.zeros((unknowns.shape[0], len(keys)))
+    for column, (_, name) in enumerate(keys):
+        where = rig.gauge_zeros.get(name)
+        if where is not None:
+            found[:, column] = rig.gauge_zero_scale[name] * unknowns[:, where.start]
+    return found
 
 
 def pick(outputs: Outputs, keys: tuple[Key, ...]) -> Array:

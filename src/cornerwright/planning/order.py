@@ -15,7 +15,7 @@ from cornerwright.planning.wants import TOLERANCE
 
 Array = NDArray[np.float64]
 
-StageName = Literal["prepare", "heights", "dampers", "camber", "toe", "bushes", "bars", "finish"]
+StageName = Literal["prepare", "parts", "heights", "dampers", "camber", "toe", "bushes", "bars", "finish"]
 
 
 @dataclass(frozen=True)
@@ -39,6 +39,7 @@ STAGES: tuple[StageText, ...] = (
         ),
         None,
     ),
+    StageText("parts", "Parts from the shelf", (), None),
     StageText(
         "heights",
         "Heights and corner weights",

@@ -3,35 +3,31 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from cornerwright.assembly.outputs import Outputs, outputs
-from cornerwright.assembly.rig import Loose, Rig
+from cornerwright.assembly.rig import Loose, Rig, loose_in
+from cornerwright.assembly.taken import convert
 from cornerwright.mechanics.stance import Stance
 from cornerwright.model.car import Car
 from cornerwright.model.parts import CORNERS
 from cornerwright.model.reading import Gauges, Reading, Readings
-from cornerwright.model.results import Finding, PlanResult
+from cornerwright.model.results import Finding
+from cornerwright.model.results_plan import Alternative, Move, PartChange, PlanResult
 from cornerwright.model.target import Targets
+from cornerwright.planning.alternatives import other_ways
 from cornerwright.planning.answer import Planned, predicted_readings, short_of, staged
 from cornerwright.planning.cautions import cautions_for
-from cornerwright.planning.learn import SURPRISE, Belief, learn, loose_in
-from cornerwright.planning.observe import Key, gauge_scatter, pick
-from cornerwright.planning.search import Found, Task, let_go, search, step_bounds
-from cornerwright.planning.shortfall import shortfalls
+from cornerwright.planning.learn import Belief, learn
+from cornerwright.planning.observe import Key, pick
+from cornerwright.planning.passes import as_it_stands
+from cornerwright.planning.seek import Chosen, Sought, all_keys, loose_for, seek
+from cornerwright.planning.shelf import with_parts
+from cornerwright.planning.slips import SURPRISE
 from cornerwright.planning.wants import Limit, Want, limits_of, wants_of
 
-Array = NDArray[np.float64]
 Progress = Callable[[float, str], None]
-
-DRAWS = 256
-"""Cars drawn from what is known, to say how sure a prediction is."""
-
-SEED = 20
-"""Of the draws: the same files give the same plan, digit for digit."""
 
 
 def plan(
@@ -39,121 +35,110 @@ def plan(
     readings: Readings | Reading | None,
     targets: Targets,
     progress: Progress | None = None,
+    *,
+    read_between: bool = True,
+    alternatives: bool = False,
 ) -> PlanResult:
     """Moves in whole steps, in working order, that bring the readings inside the targets.
 
     readings None: the car is taken as its file says. Of several passes the last is the car as it stands.
-    progress(share done, what) is called as the work goes on.
+    progress(share done, what) is called as the work goes on. read_between: angles are set by the gauge at their
+    stages; False: all is turned before anything is read again. alternatives: also look for other ways to the same
+    targets: with least work, no arms off, wheels on. Parts on the car's shelf are used where moves cannot do it.
     """
     tell = progress or (lambda share, what: None)
     reading = readings.latest if isinstance(readings, Readings) else readings
+    car = as_it_stands(car, readings)
     rig = Rig(car)
+    findings: list[Finding] = []
+    if reading is not None:
+        converted = convert(reading, rig)
+        reading = converted.reading
+        findings.extend(converted.notes)
     tell(0.05, "fitting the car to its readings")
-    belief = learn(rig, reading)
-    findings = _about_readings(belief) + _about_sides(belief)
+    belief = learn(rig, readings)
+    findings += about_readings(belief) + about_sides(belief)
     if belief.verdict in ("does not stand", "not converged"):
         return _no_plan(car, belief, findings)
-    loose = Loose(
-        (_has_link(car, 0), _has_link(car, 1)),
-        bushes=True,
-    )
-    tell(0.2, "drawing the cars that the readings allow")
-    wants, limits, unknown = _known(rig, belief, loose, wants_of(targets, rig), limits_of(targets))
+    wants, limits, unknown = _known(rig, belief, loose_for(car), wants_of(targets, rig), limits_of(targets))
     findings.extend(unknown)
-    keys = tuple(want.key for want in wants)
     gauges = Gauges() if reading is None else reading.gauges
-    scatter = gauge_scatter(gauges, keys, car.mass.total * 9.80665)
-
-    def sigma(settings: Array) -> Array:
-        spread = np.nanvar(_drawn(rig, belief, settings, loose, keys), axis=0)
-        return np.asarray(np.sqrt(spread + scatter**2))
-
-    lowest, highest = step_bounds(rig)
-    links = np.array([slot.adjuster.kind == "bar_link" for slot in rig.slots], dtype=bool)
-    task = Task(
-        rig,
-        belief.mean,
-        loose,
-        wants,
-        limits,
-        sigma(rig.settings),
-        np.where(links, 0, lowest),
-        np.where(links, 0, highest),
-    )
-    tell(0.35, "choosing the moves")
-    rough = search(task, whole=False, rounds=3)
-    if rough.solved:
-        # Moving adds doubt of its own: how sure a reading is, is judged where the moves lead.
-        task = replace(task, sigma=sigma(rough.settings))
-    found = search(task, start=rough.steps)
-    if not found.solved:
+    sought = Sought(rig, belief, reading, gauges, targets, wants, limits, read_between)
+    tell(0.3, "choosing the moves")
+    chosen = seek(sought)
+    parts: tuple[PartChange, ...] = ()
+    fitted = with_parts(sought, chosen, tell)
+    if fitted is not None:
+        chosen, parts = fitted.chosen, fitted.parts
+    if chosen is None:
         return _no_plan(car, belief, findings)
-    found = let_go(task, found)
-    steps = found.steps + _link_steps(task, found, lowest, highest)
-    settings = task.settings(steps)
-    final_variant = rig.vary(settings, belief.mean, loose=Loose(bushes=True))
-    final_stance = final_variant.stand()
-    final = outputs(final_variant, final_stance, gradients=False)
-    if not final_stance.stands[0]:
-        return _no_plan(car, belief, findings)
-    tell(0.6, "checking what falls short")
-    _, at = task.at(found.settings, gradients=True)
-    short = shortfalls(task, found, at, final)
-    broken = _broken_limits(task, found, final)
-    tell(0.8, "predicting the readings")
-    planned = Planned(
-        rig=rig,
-        task=task,
-        belief=belief,
-        reading=reading,
-        gauges=gauges,
-        steps=steps,
-        settings=settings,
-        before=_before(rig, belief, reading),
-        at=at,
-        final=final,
-        draws=_drawn(rig, belief, settings, loose, _all_keys(final)),
-        draw_keys=_all_keys(final),
-        targets=targets,
-    )
+    tell(0.7, "predicting the readings")
+    planned = _planned(chosen, _before(sought), parts)
     moves, stages = staged(planned)
+    others: tuple[Alternative, ...] = ()
+    if alternatives:
+        tell(0.8, "looking for other ways")
+        others = tuple(
+            _alternative(name, _planned(other, planned.before, parts), unknown)
+            for name, other in other_ways(chosen.sought, chosen).items()
+        )
     tell(1.0, "done")
     return PlanResult(
         car=car.name,
-        verdict=_verdict(broken, short, unknown),
+        verdict=_verdict(chosen, unknown),
         moves=moves,
         stages=stages,
         predicted=predicted_readings(planned),
-        short_of=short_of(short),
+        short_of=short_of(chosen.short),
         chance=planned.chance(),
-        minutes=sum(move.minutes for move in moves),
-        rounds=found.rounds,
-        findings=tuple(findings + _broken(broken) + _beyond(rig, final_stance)),
-        cautions=cautions_for(car, moves),
+        chance_unread=planned.chance(read=False) if read_between else None,
+        tight=planned.tight(),
+        parts=parts,
+        alternatives=others,
+        minutes=_minutes(moves, parts),
+        rounds=chosen.found.rounds,
+        findings=tuple(findings + _broken(chosen.broken) + _beyond(chosen.sought.rig, chosen.stance)),
+        cautions=cautions_for(car, moves, parts),
     )
 
 
-def _has_link(car: Car, axle: int) -> bool:
-    bar = car.axles[axle].bar
-    return bar is not None and bar.connected and bar.link is not None
+def _planned(chosen: Chosen, before: Outputs, parts: tuple[PartChange, ...]) -> Planned:
+    """The chosen moves with the cars they may lead to."""
+    sought, keys = chosen.sought, all_keys(chosen.final)
+    unread = sought.drawn(chosen.settings, keys)
+    return Planned(
+        chosen=chosen,
+        before=before,
+        draws=sought.settled(unread, keys, chosen.at),
+        unread=unread,
+        draw_keys=keys,
+        parts=parts,
+    )
 
 
-def _before(rig: Rig, belief: Belief, reading: Reading | None) -> Outputs:
+def _alternative(name: str, planned: Planned, unknown: list[Finding]) -> Alternative:
+    moves, _ = staged(planned)
+    return Alternative.model_validate(
+        {
+            "name": name,
+            "verdict": _verdict(planned.chosen, unknown),
+            "chance": planned.chance(),
+            "minutes": _minutes(moves, planned.parts),
+            "moves": moves,
+            "short_of": short_of(planned.chosen.short),
+        }
+    )
+
+
+def _minutes(moves: tuple[Move, ...], parts: tuple[PartChange, ...]) -> float:
+    return sum(move.minutes for move in moves) + sum(part.minutes for part in parts)
+
+
+def _before(sought: Sought) -> Outputs:
     """The believed car as it was read."""
-    loose = Loose() if reading is None else loose_in(reading.state)
-    variant = rig.vary(unknowns=belief.mean, loose=loose)
+    loose = Loose() if sought.reading is None else loose_in(sought.reading.state)
+    variant = sought.rig.vary(unknowns=sought.belief.mean, loose=loose)
     return outputs(variant, variant.stand(), gradients=False)
-
-
-def _all_keys(at: Outputs) -> tuple[Key, ...]:
-    corner: list[Key] = [(corner, name) for corner in CORNERS for name in at.corner]
-    return (*corner, *((None, name) for name in at.car))
-
-
-def _drawn(rig: Rig, belief: Belief, settings: Array, loose: Loose, keys: tuple[Key, ...]) -> Array:
-    """(DRAWS, r) readings, without gauge scatter, of cars that file and readings allow."""
-    variant = rig.vary(settings, belief.draw(DRAWS, SEED), loose=loose)
-    return pick(outputs(variant, variant.stand(), gradients=False), keys)
 
 
 def _known(
@@ -185,28 +170,10 @@ def _known(
     )
 
 
-def _link_steps(task: Task, found: Found, lowest: Array, highest: Array) -> Array:
-    """Steps of the bars' links that leave no preload at the new stance."""
-    rig = task.rig
-    stance, _ = task.at(found.settings, gradients=False)
-    lifts = stance.q[0, 3:]
-    steps = np.zeros(len(rig.slots))
-    for k, slot in enumerate(rig.slots):
-        if slot.adjuster.kind != "bar_link" or not task.loose.bars[slot.axle]:
-            continue
-        bar = rig.car.axles[slot.axle].bar
-        assert bar is not None  # a link belongs to a bar
-        difference = lifts[2 * slot.axle] - lifts[2 * slot.axle + 1]
-        goal = slot.adjuster.measured_at + (bar.neutral - difference) / bar.link_ratio
-        wanted = round((goal - slot.adjuster.setting) / slot.adjuster.step_travel)
-        steps[k] = np.clip(wanted, lowest[k], highest[k])
-    return steps
-
-
-def _about_readings(belief: Belief) -> list[Finding]:
+def about_readings(belief: Belief) -> list[Finding]:
     """Readings that do not fit the car: asked about before anything is turned."""
     found = []
-    for (corner, name), surprise in zip(belief.keys, belief.surprise, strict=True):
+    for (corner, name), surprise in zip(belief.keys[belief.last], belief.surprise[belief.last], strict=True):
         if abs(surprise) > SURPRISE:
             found.append(
                 Finding(
@@ -222,7 +189,7 @@ def _about_readings(belief: Belief) -> list[Finding]:
     return found
 
 
-def _about_sides(belief: Belief) -> list[Finding]:
+def about_sides(belief: Belief) -> list[Finding]:
     """Readings that would fit the car if left and right were exchanged."""
     if belief.swapped is None:
         return []
@@ -252,13 +219,6 @@ def _no_plan(car: Car, belief: Belief, findings: list[Finding]) -> PlanResult:
         do="run `check`; look at springs, masses, perch settings and the readings' units",
     )
     return PlanResult(car=car.name, verdict="no plan", findings=(*findings, finding))
-
-
-def _broken_limits(task: Task, found: Found, final: Outputs) -> tuple[Limit, ...]:
-    """Limits that do not hold, with the bars unhooked or as the car will be read."""
-    value = pick(final, tuple(limit.key for limit in task.limits))[0]
-    over = [limit.sign * (number - limit.edge) < -1e-9 for limit, number in zip(task.limits, value, strict=True)]
-    return tuple(limit for limit, out in zip(task.limits, over, strict=True) if out or limit in found.broken)
 
 
 def _broken(broken: tuple[Limit, ...]) -> list[Finding]:
@@ -297,7 +257,7 @@ def _beyond(rig: Rig, stance: Stance) -> list[Finding]:
     return found
 
 
-def _verdict(broken: tuple[object, ...], short: tuple[object, ...], unknown: list[Finding]) -> str:
-    if broken:
+def _verdict(chosen: Chosen, unknown: list[Finding]) -> str:
+    if chosen.broken:
         return "breaks a hard limit"
-    return "falls short" if short or unknown else "reaches all targets"
+    return "falls short" if chosen.short or unknown else "reaches all targets"

@@ -9,9 +9,11 @@ from cornerwright.assembly.scene import scene_of
 from cornerwright.model.car import Car
 from cornerwright.model.errors import Refusal
 from cornerwright.model.reading import Readings
-from cornerwright.model.results import CornerScene, PlanResult
+from cornerwright.model.results import CornerScene
+from cornerwright.model.results_plan import PlanResult
 from cornerwright.model.units import LENGTH, from_document
 from cornerwright.planning.learn import learn
+from cornerwright.planning.passes import as_it_stands
 
 
 def scene_after(car: Car, readings: Readings | None, result: PlanResult, corner: str) -> CornerScene:
@@ -20,8 +22,8 @@ def scene_after(car: Car, readings: Readings | None, result: PlanResult, corner:
     Raises Refusal for an unknown corner or a car that does not stand there.
     """
     which = corner_index(corner)
-    rig = Rig(car)
-    belief = learn(rig, None if readings is None else readings.latest)
+    rig = Rig(as_it_stands(car, readings))
+    belief = learn(rig, readings)
     settings = rig.settings.copy()
     places = {slot.name: k for k, slot in enumerate(rig.slots)}
     for move in result.moves:

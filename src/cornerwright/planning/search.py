@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
+from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
@@ -75,6 +77,8 @@ class Task:
     """(r,) standard deviation of each wanted reading as the gauge will show it"""
     lowest: Array
     highest: Array
+    work: float = 1.0
+    """How much the minutes of work count beside the chance of being inside."""
 
     @property
     def step_travel(self) -> Array:
@@ -83,8 +87,30 @@ class Task:
 
     @property
     def minutes(self) -> Array:
-        """Work (m,) of touching each adjuster."""
-        return np.array([slot.adjuster.work for slot in self.rig.slots], dtype=float)
+        """Work (m,) of touching each adjuster, as it counts here."""
+        return self.work * np.array([slot.adjuster.work for slot in self.rig.slots], dtype=float)
+
+    @cached_property
+    def sizes(self) -> dict[int, Array]:
+        """Steps to each size on the shelf, of adjusters that have such a list, inside their bounds."""
+        found = {}
+        for k, slot in enumerate(self.rig.slots):
+            own = slot.adjuster.sizes
+            if own:
+                steps = (np.array(sorted({*own, slot.adjuster.setting})) - slot.adjuster.setting) / self.step_travel[k]
+                found[k] = steps[(steps >= self.lowest[k] - 1e-9) & (steps <= self.highest[k] + 1e-9)]
+        return found
+
+    @cached_property
+    def same_corner(self) -> NDArray[np.intp]:
+        """(q, 2) pairs of adjusters of one corner."""
+        places = [slot.corner for slot in self.rig.slots]
+        pairs = [
+            (a, b)
+            for a, b in combinations(range(len(places)), 2)
+            if places[a] is not None and places[a] == places[b] and {a, b}.isdisjoint(self.sizes)
+        ]
+        return np.array(pairs, dtype=np.intp).reshape(-1, 2)
 
     def settings(self, steps: Array) -> Array:
         """Settings (m,) [m] after these steps."""
@@ -232,6 +258,8 @@ def _linearised(task: Task, at: Outputs, steps: Array, pulled_in: Array) -> Want
         lowest=task.lowest,
         highest=task.highest,
         minutes=task.minutes,
+        same_corner=task.same_corner,
+        sizes=task.sizes,
     )
 
 

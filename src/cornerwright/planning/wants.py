@@ -20,6 +20,7 @@ TOLERANCE = {
     "camber": np.radians(0.1),
     "toe": np.radians(0.05),
     "caster": np.radians(0.25),
+    "half_track": 0.002,
     "damper_length": 0.002,
     "spring_length": 0.002,
     "spring_held": 0.002,

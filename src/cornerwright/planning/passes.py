@@ -1,0 +1,93 @@
+"""The passes of readings as the fit takes them: each with the settings and the state the car was in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cornerwright.assembly.outputs import outputs
+from cornerwright.assembly.rig import Loose, Rig, loose_in
+from cornerwright.assembly.taken import as_readings
+from cornerwright.model.car import Car
+from cornerwright.model.errors import Problem, Refusal
+from cornerwright.model.reading import Reading, Readings
+from cornerwright.planning.observe import Observations, observations, pick
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Taken:
+    """One pass: what was read, at which settings (m,) [m], with what loose."""
+
+    read: Observations
+    settings: Array
+    loose: Loose
+
+
+def as_it_stands(car: Car, readings: Readings | Reading | None) -> Car:
+    """The car with the settings that its last pass of readings names.
+
+    Raises Refusal, by pass and adjuster, for a setting that the car does not have.
+    """
+    latest = readings.latest if isinstance(readings, Readings) else readings
+    return car if latest is None else car.at_settings(_travels(car, latest, "the last pass"))
+
+
+def _travels(car: Car, reading: Reading, which: str) -> dict[str, float]:
+    adjusters = car.adjusters()
+    problems: list[Problem] = []
+    found: dict[str, float] = {}
+    for name, value in reading.settings.items():
+        if name not in adjusters:
+            known = ", ".join(adjusters) or "none"
+            problems.append(
+                Problem(None, None, f"settings.{name} of {which}", "an unknown adjuster", f"one of {known}")
+            )
+            continue
+        try:
+            found[name] = adjusters[name].travel_of(value)
+        except Refusal as refusal:
+            problems += [
+                Problem(None, None, f"settings.{name} of {which}", one.found, one.expected) for one in refusal.problems
+            ]
+    if problems:
+        raise Refusal(problems)
+    return found
+
+
+def taken_passes(rig: Rig, readings: Readings | Reading | None) -> tuple[tuple[Taken, ...], tuple[int, ...]]:
+    """The passes that can teach, oldest first, and the numbers (from 1) of those that cannot.
+
+    The last pass is read at the rig's settings; an earlier one teaches only if it names its settings.
+    """
+    if readings is None:
+        return (), ()
+    every = readings.passes if isinstance(readings, Readings) else (readings,)
+    kept: list[Taken] = []
+    mute: list[int] = []
+    for number, reading in enumerate(every, start=1):
+        last = number == len(every)
+        if not last and not reading.settings:
+            mute.append(number)
+            continue
+        travels = {} if last else _travels(rig.car, reading, f"pass {number}")
+        settings = np.array([travels.get(slot.name, slot.adjuster.setting) for slot in rig.slots])
+        loose = loose_in(reading.state)
+        read = _known_to_the_model(rig, observations(as_readings(reading, rig)), settings, loose)
+        if read.keys:
+            kept.append(Taken(read, settings, loose))
+    return tuple(kept), tuple(mute)
+
+
+def _known_to_the_model(rig: Rig, read: Observations, settings: Array, loose: Loose) -> Observations:
+    """Leave out readings that the model has no value for (caster without any in the jack table)."""
+    variant = rig.vary(settings, loose=loose)
+    stance = variant.stand()
+    if not stance.stands[0]:
+        return read  # the fit will say so
+    keep = ~np.isnan(pick(outputs(variant, stance, gradients=False), read.keys)[0])
+    keys = tuple(key for key, kept in zip(read.keys, keep, strict=True) if kept)
+    return Observations(keys, read.value[keep], read.scatter[keep])

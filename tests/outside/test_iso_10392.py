@@ -1,0 +1,33 @@
+"""Published: ISO 10392:2011, Road vehicles - Determination of centre of gravity, 6.5; from memory.
+
+h = l (m_f' - m_f) / (m tan(theta)) + r_stat, rear axle raised, sin(theta) = lift / l with equal loaded radii. The round
+trip (m 1250 kg, l 2.5 m, r 0.30 m, h 0.53 m) was worked from that formula apart from this program to the printed digit.
+"""
+
+import math
+
+import pytest
+
+from cornerwright.mechanics.weighing import cg_height, lifted_angle
+
+M, BASE, RADIUS = 1250.0, 2.5, 0.30
+SAME = {"wheelbase": BASE, "grounded_radius": RADIUS, "lifted_radius": RADIUS}
+STEPS = [(0.5, 11.537, 23.474), (0.6, 13.887, 28.431)]
+
+
+@pytest.mark.parametrize(("lift", "angle", "gain"), STEPS)
+def test_one_step(lift, angle, gain):
+    assert math.degrees(lifted_angle(lift, BASE, RADIUS, RADIUS)) == pytest.approx(angle, abs=5e-4)
+    found = cg_height(M, 650.0, [lift], [650.0 + gain], **SAME)
+    assert found.value == pytest.approx(0.53, abs=1e-5)
+
+
+def test_both_steps_together():
+    found = cg_height(M, 650.0, [lift for lift, _, _ in STEPS], [650.0 + gain for _, _, gain in STEPS], **SAME)
+    assert found.value == pytest.approx(0.53, abs=1e-5)
+
+
+def test_the_formula_itself():
+    for gain in (15.0, 23.0, 31.0):
+        by_hand = BASE * gain / (M * math.tan(math.asin(0.5 / BASE))) + RADIUS
+        assert cg_height(M, 650.0, [0.5], [650.0 + gain], **SAME).value == pytest.approx(by_hand, abs=1e-12)
