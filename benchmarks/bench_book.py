@@ -56,6 +56,7 @@ def long_book(where: Path, count: int) -> Path:
     wanted = TargetsSet(kind="targets", targets=load_targets(EXAMPLE / "targets.yaml"))
     make_book(where, [Entry(when=BEGAN, body=described), Entry(when=BEGAN, body=wanted)]).close()
     draw, kinds = random.Random(20), bodies(random.Random(21))
+    found = ""
     with Book.open(where) as book:
         with book.store.writing() as connection:
             number, digest = head(connection)
@@ -65,7 +66,9 @@ def long_book(where: Path, count: int) -> Path:
                     number += 1
                     body = next(kinds)
                     when = (BEGAN + timedelta(minutes=number)).strftime("%Y-%m-%dT%H:%M:%S.%fZ")
-                    settles = [f"finding_{number - 7}@{body['place']}"] if body["kind"] == "finding" else []
+                    settles = [found] if body["kind"] == "done" and found else []
+                    if body["kind"] == "finding":
+                        found = f"finding_{number}@{body['place']}"
                     name = f"{draw.getrandbits(128):032x}"
                     plain = {"id": name, "when": when, "who": "R.", "photos": [], "settles": settles, "body": body}
                     line = canonical(plain)

@@ -18,6 +18,9 @@ from cornerwright.model.tree import path_of
 
 Plain = dict[str, Any]
 
+WRITTEN_DOWN = re.compile(r"(finding|later)_\d+@")
+"""Names of jobs that an entry made."""
+
 
 @dataclass(frozen=True)
 class Row:
@@ -46,7 +49,9 @@ def fold(record: Record, rows: Iterable[Row], instead: Mapping[int, Plain | None
             apply(record, _Event(row.number, row.moment, body))
         for job in entry.get("settles", ()):
             # What was written down is gone with that; what the rules of the trade ask for is counted from here.
-            if record.findings.pop(job, None) is None and record.put_off.pop(job, None) is None:
+            record.findings.pop(job, None)
+            record.put_off.pop(job, None)
+            if not WRITTEN_DOWN.match(job):
                 record.settled[job] = _mark(record, row.number, row.moment)
     return record
 
