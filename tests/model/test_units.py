@@ -174,6 +174,7 @@ PINT = {
     "torque": ("N*m", "N*m"),
     "share": ("percent", ""),
     "angle_per_length": ("deg/mm", "rad/m"),
+    "distance": ("km", "m"),
     "twist_rate": ("N*m/deg", "N*m/rad"),
 }
 

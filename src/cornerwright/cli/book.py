@@ -9,7 +9,6 @@ import typer
 from typer.core import TyperGroup
 
 from cornerwright.cli.answers import Answer
-from cornerwright.cli.options import one_of
 
 EPILOG = (
     "A BOOK is a folder (mycar.book), or a PostgreSQL URL with the book's name after #: "
@@ -30,6 +29,8 @@ class InOrder(TyperGroup):
     def resolve_command(self, ctx: Any, args: list[str]) -> Any:
         """Find the command, or refuse with the nearest name."""
         if args and args[0] not in self.commands and not args[0].startswith("-"):
+            from cornerwright.cli.options import one_of
+
             one_of(args[0], tuple(self.commands), "COMMAND")
         return super().resolve_command(ctx, args)
 
