@@ -27,7 +27,7 @@ from cornerwright.assembly.rig import Loose, Rig
 from cornerwright.model.car import Car
 from cornerwright.model.parts import CORNERS
 from cornerwright.model.reading import CornerReadings, Gauges, Reading
-from cornerwright.model.units import to_document
+from cornerwright.model.units import LENGTH, to_document
 from cornerwright.planning.observe import Key, pick
 
 Array = NDArray[np.float64]
@@ -56,8 +56,8 @@ GAUGE = {
 }
 """Scatter of one reading of each gauge [SI]: rule, shop scales, digital gauge, strings."""
 
-SETTLE = {"height": 0.3e-3, "load": 3.5}
-"""What friction adds to one reading, as a practitioner finds it by rolling the car and reading again."""
+TOLD_FRICTION = 0.75e-3 / np.sqrt(3)
+"""What the planner is told of friction: one standard deviation of a settling, as rolling and reading again shows."""
 
 LIMITS = ("spring_held", "bind_margin", "droop_left", "bump_left")
 READ = tuple(name for name in GAUGE if name in CornerReadings.model_fields)
@@ -65,10 +65,7 @@ READ = tuple(name for name in GAUGE if name in CornerReadings.model_fields)
 
 def stated_scatter(averaged: int = AVERAGED, scale: float = 1.0) -> dict[str, float]:
     """Scatter of the averaged readings that the planner is told [SI]."""
-    return {
-        name: float(max(scale, 0.02) * np.hypot(GAUGE[name], SETTLE.get(name, 0.0)) / np.sqrt(averaged))
-        for name in GAUGE
-    }
+    return {name: float(max(scale, 0.02) * GAUGE[name] / np.sqrt(averaged)) for name in GAUGE}
 
 
 @dataclass(frozen=True)
@@ -156,7 +153,10 @@ class HiddenCar:
         known = Gauges.model_fields
         tree: dict[str, Any] = {
             "state": {"bars": "loose" if self.state.bars[0] else "connected", "bushes": "loose"},
-            "gauges": {name: _shown(sd, name) for name, sd in scatter.items() if name in known},
+            "gauges": {
+                "friction": to_document(self.scale * TOLD_FRICTION / np.sqrt(self.averaged), LENGTH),
+                **{name: _shown(sd, name) for name, sd in scatter.items() if name in known},
+            },
         }
         for corner in CORNERS:
             part = self.rig.car.corners[corner]

@@ -1,12 +1,14 @@
 """The car written after learning: it shows what the fitted unknowns showed, at any setting, with less doubt."""
 
+import dataclasses
+
 import numpy as np
 import pytest
 
 import cornerwright as cw
 from cornerwright.assembly.outputs import outputs
 from cornerwright.assembly.rig import Loose, Rig
-from cornerwright.planning.learn import Belief, learn
+from cornerwright.planning.learn import learn
 from cornerwright.planning.lessons import teach_car
 from cornerwright.planning.taught import GROUPS, taught_car
 from shared import PROJECT
@@ -59,8 +61,7 @@ def test_strong_lessons_are_written_too():
             for block in rig.unknowns.blocks:
                 if belongs(block.label):
                     z[block.where] = np.random.default_rng(block.where.start).choice([-1.5, 1.5], z[block.where].size)
-            empty = np.zeros(0)
-            belief = Belief(z, np.zeros((0, z.size)), empty, (), slice(0, 0), (), empty, empty, "fitted")
+            belief = dataclasses.replace(learn(rig, None), mean=z)
             settings = rig.settings + np.array([2 * slot.adjuster.step_travel for slot in rig.slots])
             before, after = shown(rig, z, settings), shown(Rig(taught_car(rig, belief)), settings=settings)
             for reading, near in FINE.items():

@@ -168,8 +168,13 @@ class Rig:
         unknowns: Array | None = None,
         *,
         loose: Loose = ALL_TIGHT,
+        settle: Array | None = None,
     ) -> Variant:
-        """Variants of the car: settings (n|1, m) or (m,) [m], unknowns (n|1, p) or (p,)."""
+        """Variants of the car: settings (n|1, m) or (m,) [m], unknowns (n|1, p) or (p,).
+
+        settle (n|1, 4) [m]: how far friction holds each wheel off its rest, in lift, with the force of its spring
+        over that way.
+        """
         a = np.atleast_2d(self.settings if settings is None else settings)
         z = np.atleast_2d(self.unknowns.nominal() if unknowns is None else unknowns)
         d = self._doubt
@@ -184,6 +189,8 @@ class Rig:
         seat = travel @ self._seat.T + longer
         body = travel @ self._body.T
         motions = tuple(axle.vary(a, z) for axle in self._axles)
+        if settle is not None:
+            seat, longer = self._settled(motions, seat, longer, settle)
         points = np.broadcast_to(self.height_points, (z.shape[0], 4, 3)).copy()
         points[:, :, 2] += d.height_point * z[:, self._height]
         body_mass, body_cg = self._body_mass(z)
@@ -210,6 +217,14 @@ class Rig:
             for angle, where in self._compliance.items()
         }
         return Variant(self, inputs, motions, points, travel, longer, compliance)
+
+    def _settled(
+        self, motions: tuple[AxleMotion, ...], seat: Array, longer: Array, settle: Array
+    ) -> tuple[Array, Array]:
+        """Friction as a spring that seems longer by its share of the lift; the tape between the seats sees it."""
+        first = _FourCorners(motions)(np.zeros((seat.shape[0] if seat.shape[0] > 1 else 1, 4))).spring.first
+        pushed = settle * np.abs(np.einsum("nii->ni", first))
+        return seat + pushed, longer + pushed
 
     def _body_mass(self, z: Array) -> tuple[Array, Array]:
         """Mass (n,) [kg] and centre of gravity (n, 3) [m] of what the springs carry."""

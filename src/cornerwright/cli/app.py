@@ -197,6 +197,12 @@ def plan(
         Path | None,
         typer.Option(metavar="FILE", help="Also draw the car from above with its moves (SVG)."),
     ] = None,
+    straight_through: Annotated[
+        bool, typer.Option("--straight-through", help="Turn everything before anything is read again.")
+    ] = False,
+    other_ways: Annotated[
+        bool, typer.Option("--other-ways", help="Also look for plans of least work, with no arm off, with wheels on.")
+    ] = False,
     as_json: AsJson = False,
 ) -> Answer:
     """Work out what to turn, how far, in which order, and what the car will then read."""
@@ -212,7 +218,9 @@ def plan(
     )
     loaded, read, wanted = papers.load_all(car, readings, targets)
     with waiting(as_json) as line:
-        result = cornerwright.plan(loaded, read, wanted, progress=line)
+        result = cornerwright.plan(
+            loaded, read, wanted, progress=line, read_between=not straight_through, alternatives=other_ways
+        )
         papers.write_papers(loaded, read, result, wished, line)
     status = int(result.verdict in ("breaks a hard limit", "no plan"))
     return Answer(result, lambda page: show_plan.plan(page, result), as_json, status)

@@ -14,7 +14,7 @@ from cornerwright.drawing.lettering import (
     reading_words,
 )
 from cornerwright.model.parts import CORNERS
-from cornerwright.model.results_plan import Move, PlanResult, PredictedReading
+from cornerwright.model.results_plan import ByGauge, Move, PlanResult, PredictedReading
 
 BOX = "[ ]"
 
@@ -31,8 +31,24 @@ def plan(page: Page, result: PlanResult) -> None:
     if result.stages:
         page.head("What to turn, in this order")
         stages(page, result)
+    if result.alternatives:
+        other_ways(page, result)
     if result.predicted:
         predicted(page, result.predicted)
+    if result.tight:
+        page.head("What holds the chance down")
+        page.columns(
+            [
+                [
+                    place_words(one.corner),
+                    label(one.reading),
+                    f"inside in {_percent(one.chance)}",
+                    f"half as wide again: {_percent(one.chance_if_wider)} for all at once",
+                ]
+                for one in result.tight
+            ],
+            align="<<<~",
+        )
     if result.short_of:
         page.head("What falls short")
         for one in result.short_of:
@@ -69,7 +85,10 @@ def _effort(result: PlanResult) -> str:
     work = f", about {_duration(result.minutes)} of work" if count else ""
     chance = ""
     if result.chance is not None:
-        chance = f" Chance that everything wanted is right after this pass: {_percent(result.chance)}."
+        chance = f" Chance that everything wanted is right after this pass: {_percent(result.chance)}"
+        if result.chance_unread is not None and result.moves:
+            chance += f" ({_percent(result.chance_unread)} if nothing is read on the way)"
+        chance += "."
     return f"{moves}{work}.{chance}"
 
 
@@ -95,6 +114,9 @@ def stages(page: Page, result: PlanResult) -> None:
             page.columns([_move_row(move) for move in moves], align="<<<<~", indent=3, gap=1)
         if stage.check:
             page.para(stage.check, first="then: ", indent=3)
+        if stage.by_gauge:
+            page.para("Turn on until the gauge shows:", indent=3, style="minor")
+            page.columns([_gauge_row(one) for one in stage.by_gauge], align="<<>~", indent=5, gap=1)
         after = {
             place: {key: number(key, value) for key, value in values.items()}
             for place, values in stage.predicted.items()
@@ -113,6 +135,34 @@ def _move_row(move: Move) -> list[Cell]:
         (counted(abs(move.amount), move.unit, signed=False), "strong"),
         f"{move.do}, {_span(move)}",
     ]
+
+
+def _gauge_row(one: ByGauge) -> list[Cell]:
+    """What the gauge must show, and what one unit of the adjuster does to it."""
+    per = number(one.reading, one.per_unit)
+    sign = "+" if one.per_unit > 0 else ""
+    return [
+        place_words(one.corner),
+        label(one.reading),
+        (number(one.reading, one.shows), "strong"),
+        f"by the {place_words(one.adjuster)}: 1 {one.unit} is {sign}{per}",
+    ]
+
+
+def other_ways(page: Page, result: PlanResult) -> None:
+    """Other plans for the same targets beside this one."""
+    page.head("Other ways")
+    short = len(result.short_of)
+    rows: list[list[Cell]] = [_way_row("this plan", result.chance, result.minutes, len(result.moves), short)]
+    rows += [
+        _way_row(one.name, one.chance, one.minutes, len(one.moves), len(one.short_of)) for one in result.alternatives
+    ]
+    page.columns(rows, align="<>>>>", header=["", "moves", "work", "targets missed", "chance"])
+    page.para("The moves of each are in --json.", indent=2, style="minor")
+
+
+def _way_row(name: str, chance: float | None, minutes: float, moves: int, short: int) -> list[Cell]:
+    return [name, str(moves), _duration(minutes), str(short), "-" if chance is None else _percent(chance)]
 
 
 def _span(move: Move) -> str:

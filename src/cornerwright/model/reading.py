@@ -10,7 +10,16 @@ from pydantic import Field, model_validator
 from cornerwright.model.base import Document
 from cornerwright.model.parts import CORNERS, CornerName, Name
 from cornerwright.model.taken import Taken
-from cornerwright.model.units import Angle, PositiveAngle, PositiveLength, PositiveWeight, Weight, unfit
+from cornerwright.model.units import (
+    Angle,
+    Length,
+    NonNegativeLength,
+    PositiveAngle,
+    PositiveLength,
+    PositiveWeight,
+    Weight,
+    unfit,
+)
 
 CORNER_READINGS = (
     "height",
@@ -20,6 +29,7 @@ CORNER_READINGS = (
     "caster",
     "damper_length",
     "spring_length",
+    "spring_held",
 )
 
 
@@ -37,6 +47,7 @@ class CornerScatter(Document):
     caster: PositiveAngle | None = None
     damper_length: PositiveLength | None = None
     spring_length: PositiveLength | None = None
+    spring_held: PositiveLength | None = None
 
 
 class CornerReadings(Document):
@@ -51,6 +62,8 @@ class CornerReadings(Document):
     caster: Angle | None = None
     damper_length: PositiveLength | None = None
     spring_length: PositiveLength | None = None
+    spring_held: Length | None = None
+    """Wheel hanging: how far the spring is squeezed; negative: the gap over it [m]."""
     scatter: CornerScatter | None = None
     """None: as the gauges."""
 
@@ -73,8 +86,14 @@ class Gauges(Document):
     caster: PositiveAngle = 0.0026
     damper_length: PositiveLength = 1e-3
     spring_length: PositiveLength = 1e-3
+    spring_held: PositiveLength = 0.5e-3
     cg_height: PositiveLength = 15e-3
     """Height of the centre of gravity by raising an axle [m]."""
+    friction: NonNegativeLength = 0.0
+    """How far friction may hold each wheel off its rest, in lift [m]; 0: that is in the scatter above.
+
+    It shows in heights and loads at once, as no gauge's own scatter does. Rolled and read thrice: a third less.
+    """
 
 
 class CarState(Document):

@@ -203,12 +203,24 @@ def _stage(plan: PlanResult, stage: Stage) -> dict[str, Any]:
         "moves": f"{moves} move{plural} marked {number} above" if moves else "",
         "tasks": list(stage.tasks),
         "check": f"See: {stage.check}" if stage.check else "",
+        "gauge": _by_gauge(stage),
     }
+
+
+def _by_gauge(stage: Stage) -> str:
+    """What the gauge must show at each corner, and what a unit of the adjuster does to it."""
+    found = []
+    for one in stage.by_gauge:
+        name, unit = reading_words(one.reading)
+        decimals = DECIMALS[unit]
+        per = figure(one.per_unit, decimals, True)
+        found.append(f"{place_words(one.corner)} {name} {figure(one.shows, decimals)} (1 {one.unit}: {per})")
+    return f"Turn on until the gauge shows: {'; '.join(found)}." if found else ""
 
 
 def _weight(stage: Stage) -> int:
     """Rough number of letters a stage takes, to share the stages out to two columns."""
-    return 60 + sum(40 + len(task) for task in stage.tasks) + len(stage.check or "")
+    return 60 + sum(40 + len(task) for task in stage.tasks) + len(stage.check or "") + len(_by_gauge(stage))
 
 
 def _halves(items: Sequence[tuple[Any, int]]) -> list[list[Any]]:

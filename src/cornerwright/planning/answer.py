@@ -22,7 +22,9 @@ from cornerwright.planning.trim import Trim
 
 Array = NDArray[np.float64]
 
-SHOWN = tuple(name for name in CORNER_OUTPUTS if name != "bind_margin")
+SHOWN = tuple(name for name in CORNER_OUTPUTS if name not in ("bind_margin", "half_track"))
+"""Readings that every plan predicts; another one where it is wanted."""
+
 SHOWN_CAR = tuple(name for name in CAR_OUTPUTS if name != "cg_height")
 STAGE_READINGS = ("height", "load", "camber", "toe", "caster")
 
@@ -46,6 +48,8 @@ class Planned:
     unread: Array
     """(k, q) the same if nothing is read between the stages"""
     draw_keys: tuple[Key, ...]
+    settling: Array
+    """(q, 4) what friction may move each reading"""
     parts: tuple[PartChange, ...] = ()
 
     @property
@@ -57,6 +61,13 @@ class Planned:
         """Scatter (r,) of the gauges behind these readings."""
         return self.chosen.sought.scatter(keys)
 
+    def noise(self, keys: tuple[Key, ...], seed: int) -> Array:
+        """(k, r) what gauges and friction add to the readings of the drawn cars."""
+        rng = np.random.default_rng(seed)
+        moved = self.settling[[self.draw_keys.index(key) for key in keys]]
+        own = rng.standard_normal((len(self.draws), len(keys))) * self.scatter(keys)
+        return np.asarray(own + rng.standard_normal((len(self.draws), 4)) @ moved.T)
+
     def _bands(self) -> dict[Key, Band]:
         return {key: band for key, band in self.chosen.sought.targets.bands().items() if key in self.draw_keys}
 
@@ -64,8 +75,7 @@ class Planned:
         """Whether the gauges show each drawn car (k, r) inside on these readings, and inside a wider band."""
         places = [self.draw_keys.index(key) for key in keys]
         draws = (self.draws if read else self.unread)[:, places]
-        noise = np.random.default_rng(len(draws)).standard_normal(draws.shape)
-        seen = draws + noise * self.scatter(keys)
+        seen = draws + self.noise(keys, len(draws))
         bands = self._bands()
         middle = np.array([band_middle(bands[key]) for key in keys])
         half = np.array([band_half(bands[key]) for key in keys])
@@ -255,12 +265,14 @@ def predicted_readings(planned: Planned) -> dict[str, dict[str, PredictedReading
         }
     )
     found: dict[str, dict[str, PredictedReading]] = {}
-    corner_keys: list[Key] = [(corner, name) for corner in CORNERS for name in SHOWN]
+    shown_names = [name for name in CORNER_OUTPUTS if name in SHOWN or any(name == key[1] for key in bands)]
+    corner_keys: list[Key] = [(corner, name) for corner in CORNERS for name in shown_names]
     for key in (*corner_keys, *((None, name) for name in SHOWN_CAR)):
         value = pick(planned.chosen.final, (key,))[0, 0]
         if not np.isfinite(value):
             continue
-        scatter = float(planned.scatter((key,))[0])
+        place = planned.draw_keys.index(key)
+        scatter = float(np.hypot(planned.scatter((key,))[0], np.linalg.norm(planned.settling[place])))
         spread = float(np.nanstd(planned.draws[:, planned.draw_keys.index(key)]))
         now = read.get(key, float(pick(planned.before, (key,))[0, 0]))
         found.setdefault(key[0] or "car", {})[key_of(key[1])] = _predicted(

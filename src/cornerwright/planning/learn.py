@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from cornerwright.assembly.outputs import outputs
 from cornerwright.assembly.rig import Rig
 from cornerwright.model.reading import Reading, Readings
-from cornerwright.planning.observe import Key, Observations, pick, zeros
+from cornerwright.planning.observe import Key, Observations, pick, settling, zeros
 from cornerwright.planning.passes import Taken, taken_passes
 from cornerwright.planning.slips import SURPRISE, surprises, swapped_sides
 
@@ -41,10 +41,14 @@ class Belief:
     """(r, p) of the readings of all passes, one pass after the other"""
     scatter: Array
     """(r,) of the gauges, SI"""
+    noise: Array
+    """(r, r) covariance of what the gauges show: their scatter, and friction where it is told"""
     keys: tuple[Key, ...]
     """(r,)"""
     last: slice
     """The readings of the last pass among all."""
+    passes: tuple[Taken, ...]
+    """What was fitted, oldest first."""
     mute: tuple[int, ...]
     """Numbers of passes that could not teach: their settings are not known."""
     residual: Array
@@ -54,19 +58,17 @@ class Belief:
     verdict: Literal["fitted", "not converged", "does not stand", "nothing read"]
     swapped: tuple[str, str | None] | None = None
     """Place (axle or car) and reading (None: all) that fit far better with left and right exchanged."""
-    forgotten: tuple[int, ...] = ()
-    """Unknowns of parts that were changed since: as little known as before anything was read."""
 
     @property
     def _gain(self) -> Array:
         j = self.jacobian
-        return np.asarray(np.linalg.solve(j @ j.T + np.diag(self.scatter**2), j).T, dtype=float)
+        return np.asarray(np.linalg.solve(j @ j.T + self.noise, j).T, dtype=float)
 
-    def without(self, gone: tuple[int, ...]) -> Belief:
-        """The same with these unknowns (numbers) as they were before anything was read: their parts were changed."""
+    def without(self, gone: list[int]) -> Belief:
+        """The same, the mean of these unknowns (numbers) as before anything was read: their parts were changed."""
         mean = self.mean.copy()
-        mean[list(gone)] = 0.0
-        return replace(self, mean=mean, forgotten=(*self.forgotten, *gone))
+        mean[gone] = 0.0
+        return replace(self, mean=mean)
 
     def sd(self) -> Array:
         """Standard deviation (p,) of each unknown, 1 where the readings say nothing."""
@@ -82,18 +84,33 @@ class Belief:
         values, vectors = np.linalg.eigh(np.eye(self.mean.size) - self._gain @ self.jacobian)
         return np.asarray(vectors * np.sqrt(np.clip(values, 0.0, None)))
 
+    def back(self, drawn: Array, off: Array) -> Array:
+        """Drawn unknowns (k, p) shifted so that their readings, now off by (k, r), show what they should."""
+        return np.asarray(drawn - off @ self._gain.T)
+
     def draw(self, count: int, seed: int) -> Array:
-        """(count, p) cars that file and readings could mean."""
+        """(count, p) cars that file and readings could mean, by the linear theory."""
         rng = np.random.default_rng(seed)
         free = rng.standard_normal((count, self.mean.size))
         if not self.keys:
             return self.mean + free
         # Matheron's rule: correct a prior draw by what it would have made the gauges show.
-        noise = rng.standard_normal((count, len(self.keys))) * self.scatter
-        drawn = np.asarray(self.mean + free - (free @ self.jacobian.T + noise) @ self._gain.T)
-        gone = list(self.forgotten)
-        drawn[:, gone] = rng.standard_normal((count, len(gone)))
-        return drawn
+        noise = rng.standard_normal((count, len(self.keys))) @ np.linalg.cholesky(self.noise).T
+        return np.asarray(self.mean + free - (free @ self.jacobian.T + noise) @ self._gain.T)
+
+
+def drawn_cars(rig: Rig, belief: Belief, count: int, seed: int) -> Array:
+    """(count, p) cars that file and readings could mean, each shifted until it shows what was read.
+
+    The draws of the linear theory are a prior's width away from the fit, where the readings are curved: they no
+    longer show what was read. One step of Gauss-Newton brings each back.
+    """
+    z = belief.draw(count, seed)
+    if not belief.keys:
+        return z
+    fitted, value = (_shown(rig, one, belief.passes) for one in (belief.mean[None], z))
+    off = np.nan_to_num(value - fitted - (z - belief.mean) @ belief.jacobian.T)
+    return belief.back(z, off)
 
 
 def learn(rig: Rig, readings: Readings | Reading | None) -> Belief:
@@ -103,12 +120,13 @@ def learn(rig: Rig, readings: Readings | Reading | None) -> Belief:
     if not passes:
         empty = np.zeros(0)
         none = np.zeros((0, nothing.size))
-        return Belief(nothing, none, empty, (), slice(0, 0), mute, empty, empty, "nothing read")
+        return Belief(nothing, none, empty, np.zeros((0, 0)), (), slice(0, 0), (), mute, empty, empty, "nothing read")
     read = Observations(
         tuple(key for one in passes for key in one.read.keys),
         np.concatenate([one.read.value for one in passes]),
         np.concatenate([one.read.scatter for one in passes]),
     )
+    noise = _noise(rig, passes, read.scatter)
     z = nothing
     starts: list[Array | None] = [None] * len(passes)
     verdict: Literal["fitted", "not converged", "does not stand"] = "not converged"
@@ -119,7 +137,7 @@ def learn(rig: Rig, readings: Readings | Reading | None) -> Belief:
         if np.isnan(value).any() or np.isnan(jacobian).any():
             verdict = "does not stand"
             break
-        inner = jacobian @ jacobian.T + np.diag(read.scatter**2)
+        inner = jacobian @ jacobian.T + noise
         gap = read.value - value
         if turn == 0:
             surprise, swapped = _slips(passes, read, value, inner)
@@ -134,8 +152,10 @@ def learn(rig: Rig, readings: Readings | Reading | None) -> Belief:
         mean=z,
         jacobian=jacobian,
         scatter=read.scatter,
+        noise=noise,
         keys=read.keys,
         last=slice(len(read.keys) - len(passes[-1].read.keys), len(read.keys)),
+        passes=passes,
         mute=mute,
         residual=(read.value - value) / read.scatter,
         surprise=surprise,
@@ -155,17 +175,35 @@ def _slips(
     return surprise, swapped_sides(passes[-1].read, value[last], inner[np.ix_(last, last)])
 
 
+def _noise(rig: Rig, passes: tuple[Taken, ...], scatter: Array) -> Array:
+    """Covariance (r, r) of what the gauges show: readings of one pass share how its wheels settled."""
+    noise = np.diag(scatter**2)
+    start = 0
+    for one in passes:
+        own = slice(start, start + len(one.read.keys))
+        nothing = np.zeros((1, rig.unknowns.size))
+        moved = np.nan_to_num(settling(rig, one.settings, nothing, one.loose, one.read.keys, one.friction))
+        noise[own, own] += moved @ moved.T
+        start = own.stop
+    return noise
+
+
 def _predicted(rig: Rig, z: Array, passes: tuple[Taken, ...], starts: list[Array | None]) -> tuple[Array, Array]:
     """What the gauges would show (r,) and its derivatives (r, p) by the unknowns; keeps the stances in `starts`."""
     p = z.size
-    spread = z + np.concatenate([np.zeros((1, p)), NUDGE * np.eye(p)])
+    value = _shown(rig, z + np.concatenate([np.zeros((1, p)), NUDGE * np.eye(p)]), passes, starts)
+    return value[0], (value[1:] - value[:1]).T / NUDGE
+
+
+def _shown(rig: Rig, unknowns: Array, passes: tuple[Taken, ...], starts: list[Array | None] | None = None) -> Array:
+    """What the gauges would show (n, r) of cars with these unknowns (n, p)."""
     values = []
     for number, one in enumerate(passes):
-        variant = rig.vary(one.settings, spread, loose=one.loose)
-        start = starts[number]
-        stance = variant.stand(None if start is None else np.broadcast_to(start, (p + 1, 7)))
-        starts[number] = stance.q[:1]
+        variant = rig.vary(one.settings, unknowns, loose=one.loose)
+        start = None if starts is None else starts[number]
+        stance = variant.stand(None if start is None else np.broadcast_to(start, (len(unknowns), 7)))
+        if starts is not None:
+            starts[number] = stance.q[:1]
         seen = pick(outputs(variant, stance, gradients=False), one.read.keys)
-        values.append(seen + zeros(rig, one.read.keys, spread))
-    value = np.concatenate(values, axis=1)
-    return value[0], (value[1:] - value[:1]).T / NUDGE
+        values.append(seen + zeros(rig, one.read.keys, unknowns))
+    return np.concatenate(values, axis=1)

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from cornerwright.assembly.outputs import Outputs
-from cornerwright.assembly.rig import Rig
+from cornerwright.assembly.outputs import Outputs, outputs
+from cornerwright.assembly.rig import Loose, Rig
 from cornerwright.model.parts import CORNERS, CornerName
 from cornerwright.model.reading import Gauges, Reading
 
@@ -70,23 +70,33 @@ def zeros(rig: Rig, keys: tuple[Key, ...], unknowns: Array) -> Array:
     return found
 
 
-def pick(outputs: Outputs, keys: tuple[Key, ...]) -> Array:
+def settling(rig: Rig, settings: Array, unknowns: Array, loose: Loose, keys: tuple[Key, ...], friction: float) -> Array:
+    """(r, 4): what these readings move when friction holds each wheel off its rest by one standard deviation."""
+    if friction == 0.0:
+        return np.zeros((len(keys), 4))
+    settle = np.concatenate([np.zeros((1, 4)), friction * np.eye(4)])
+    variant = rig.vary(settings, np.broadcast_to(unknowns, (5, unknowns.shape[-1])), loose=loose, settle=settle)
+    shown = pick(outputs(variant, variant.stand(), gradients=False), keys)
+    return np.asarray((shown[1:] - shown[:1]).T)
+
+
+def pick(at: Outputs, keys: tuple[Key, ...]) -> Array:
     """(n, r): the model's values of these readings."""
     columns = []
     for corner, name in keys:
         if corner is None:
-            columns.append(outputs.car[name])
+            columns.append(at.car[name])
         else:
-            columns.append(outputs.corner[name][:, CORNERS.index(corner)])
-    return np.stack(columns, axis=1) if columns else np.zeros((outputs.count, 0))
+            columns.append(at.corner[name][:, CORNERS.index(corner)])
+    return np.stack(columns, axis=1) if columns else np.zeros((at.count, 0))
 
 
-def pick_gradient(outputs: Outputs, keys: tuple[Key, ...]) -> Array:
+def pick_gradient(at: Outputs, keys: tuple[Key, ...]) -> Array:
     """(n, r, m): derivatives of these readings by the adjusters' travels."""
     rows = []
     for corner, name in keys:
         if corner is None:
-            rows.append(outputs.car_gradient[name])
+            rows.append(at.car_gradient[name])
         else:
-            rows.append(outputs.corner_gradient[name][:, CORNERS.index(corner)])
+            rows.append(at.corner_gradient[name][:, CORNERS.index(corner)])
     return np.stack(rows, axis=1)

@@ -25,6 +25,8 @@ class Taken:
     read: Observations
     settings: Array
     loose: Loose
+    friction: float
+    """How far friction may hold each wheel off its rest, one standard deviation [m]."""
 
 
 def as_it_stands(car: Car, readings: Readings | Reading | None) -> Car:
@@ -78,7 +80,7 @@ def taken_passes(rig: Rig, readings: Readings | Reading | None) -> tuple[tuple[T
         loose = loose_in(reading.state)
         read = _known_to_the_model(rig, observations(as_readings(reading, rig)), settings, loose)
         if read.keys:
-            kept.append(Taken(read, settings, loose))
+            kept.append(Taken(read, settings, loose, reading.gauges.friction))
     return tuple(kept), tuple(mute)
 
 

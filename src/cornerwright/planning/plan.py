@@ -19,10 +19,10 @@ from cornerwright.model.target import Targets
 from cornerwright.planning.alternatives import other_ways
 from cornerwright.planning.answer import Planned, predicted_readings, short_of, staged
 from cornerwright.planning.cautions import cautions_for
-from cornerwright.planning.learn import Belief, learn
+from cornerwright.planning.learn import Belief, drawn_cars, learn
 from cornerwright.planning.observe import Key, pick
 from cornerwright.planning.passes import as_it_stands
-from cornerwright.planning.seek import Chosen, Sought, all_keys, loose_for, seek
+from cornerwright.planning.seek import DRAWS, SEED, Chosen, Sought, all_keys, loose_for, seek
 from cornerwright.planning.shelf import with_parts
 from cornerwright.planning.slips import SURPRISE
 from cornerwright.planning.wants import Limit, Want, limits_of, wants_of
@@ -63,7 +63,8 @@ def plan(
     wants, limits, unknown = _known(rig, belief, loose_for(car), wants_of(targets, rig), limits_of(targets))
     findings.extend(unknown)
     gauges = Gauges() if reading is None else reading.gauges
-    sought = Sought(rig, belief, reading, gauges, targets, wants, limits, read_between)
+    cars = drawn_cars(rig, belief, DRAWS, SEED)
+    sought = Sought(rig, belief, reading, gauges, targets, wants, limits, read_between, cars)
     tell(0.3, "choosing the moves")
     chosen = seek(sought)
     parts: tuple[PartChange, ...] = ()
@@ -112,6 +113,7 @@ def _planned(chosen: Chosen, before: Outputs, parts: tuple[PartChange, ...]) -> 
         draws=sought.settled(unread, keys, chosen.at),
         unread=unread,
         draw_keys=keys,
+        settling=sought.settling(chosen.settings, keys),
         parts=parts,
     )
 

@@ -17,7 +17,7 @@ from cornerwright.model.reading import Gauges, Reading
 from cornerwright.model.target import Targets
 from cornerwright.planning.learn import Belief
 from cornerwright.planning.margins import kept_off
-from cornerwright.planning.observe import Key, gauge_scatter, pick, zeros
+from cornerwright.planning.observe import Key, gauge_scatter, pick, settling, zeros
 from cornerwright.planning.search import Found, Task, let_go, search, step_bounds
 from cornerwright.planning.shortfall import Shortfall, shortfalls
 from cornerwright.planning.trim import Trim, trimmed, trims_of
@@ -52,6 +52,8 @@ class Sought:
     limits: tuple[Limit, ...]
     read_between: bool
     """True: angles are set by the gauge at their stages."""
+    cars: Array
+    """(DRAWS, p) cars that file and readings could mean"""
 
     @property
     def car(self) -> Car:
@@ -82,7 +84,7 @@ class Sought:
 
         What is aimed at is the car, not the gauge: a gauge's zero error counts as doubt here, not as a shift.
         """
-        draws = self.belief.draw(count, SEED)
+        draws = self.cars[:count]
         variant = self.rig.vary(settings, draws, loose=self.loose)
         shown = pick(outputs(variant, variant.stand(), gradients=False), keys)
         return shown + zeros(self.rig, keys, draws - self.belief.mean)
@@ -100,6 +102,10 @@ class Sought:
         wanted = {want.key for want in self.wants if not want.usual}
         return trims_of(self.rig, at, wanted)
 
+    def settling(self, settings: Array, keys: tuple[Key, ...]) -> Array:
+        """(r, 4) what the readings after the pass move when friction holds a wheel off its rest."""
+        return settling(self.rig, settings, self.belief.mean[None], self.loose, keys, self.gauges.friction)
+
     def settled(self, draws: Array, keys: tuple[Key, ...], at: Outputs) -> Array:
         """(k, r) readings of drawn cars when the stages were done as the plan says, before they are read again."""
         trims = self.trims(at)
@@ -109,7 +115,8 @@ class Sought:
         """(r,) standard deviation of each reading as the gauge will show it after the pass."""
         _, at = self.at(settings, gradients=self.read_between)
         spread = np.nanvar(self.settled(self.drawn(settings, keys, FEWER), keys, at), axis=0)
-        return np.asarray(np.sqrt(spread + self.scatter(keys) ** 2))
+        friction = (self.settling(settings, keys) ** 2).sum(axis=1)
+        return np.asarray(np.sqrt(spread + self.scatter(keys) ** 2 + friction))
 
 
 @dataclass(frozen=True)

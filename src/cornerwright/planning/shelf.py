@@ -23,7 +23,7 @@ from cornerwright.model.shelf import ShelfSpring
 from cornerwright.model.units import LENGTH, RATE
 from cornerwright.planning.choose import WORK
 from cornerwright.planning.search import search
-from cornerwright.planning.seek import Chosen, Sought, seek, task_of
+from cornerwright.planning.seek import SEED, Chosen, Sought, seek, task_of
 
 BEST = 3
 """Combinations that are planned in whole steps."""
@@ -92,8 +92,11 @@ def _fitted(sought: Sought, pair: tuple[ShelfSpring | None, ...]) -> tuple[Sough
             )
         )
         gone |= {f"{c} spring {what}" for c in CORNERS if c.startswith(end) for what in ("rate", "free length")}
-    forgotten = tuple(block.where.start for block in sought.rig.unknowns.blocks if block.label in gone)
-    return replace(sought, rig=Rig(car), belief=sought.belief.without(forgotten)), tuple(parts)
+    forgotten = [block.where.start for block in sought.rig.unknowns.blocks if block.label in gone]
+    belief = sought.belief.without(forgotten)
+    cars = sought.cars.copy()
+    cars[:, forgotten] = np.random.default_rng(SEED).standard_normal((len(cars), len(forgotten)))
+    return replace(sought, rig=Rig(car), belief=belief, cars=cars), tuple(parts)
 
 
 def _words(spring: Coil | ShelfSpring) -> str:
