@@ -112,6 +112,14 @@ class Book:
         with self.store.reading() as connection:
             return head(connection)[0]
 
+    @property
+    def name(self) -> str:
+        """What the car is called, as it was last described."""
+        wanted = sa.select(entry.c.line).where(entry.c.kind == "car").order_by(entry.c.number.desc()).limit(1)
+        with self.store.reading() as connection:
+            line = connection.execute(wanted).scalar_one()
+        return str(json.loads(line)["body"]["car"]["name"])
+
     def record(self, until: Order | None = None) -> Record:
         """The car as it is; or as it was after this place in the order of events, corrections of today counted in."""
         with self.store.reading() as connection:

@@ -35,7 +35,7 @@ def log(where: str, last: int, before: int | None, kind: str | None, place: str 
         lines = book.log(last, before, wanted_kind, wanted_place)
         return LogResult(
             book=book.where,
-            car=book.record().name,
+            car=book.name,
             entries=book.count(),
             lines=tuple(
                 LogLine(
