@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -77,3 +78,11 @@ def job(tmp_path: Path) -> Job:
         source = PROJECT / "examples" / "tarn_fell" / f"{name}.yaml"
         (tmp_path / source.name).write_bytes(source.read_bytes())
     return Job(*(tmp_path / f"{name}.yaml" for name in ("car", "readings", "targets")))
+
+
+def pytest_terminal_summary(terminalreporter: Any) -> None:
+    """Say plainly when a half of the tests did not run."""
+    if not os.environ.get("CORNERWRIGHT_TEST_POSTGRESQL"):
+        terminalreporter.write_line(
+            "PostgreSQL not tested: no server's URL in CORNERWRIGHT_TEST_POSTGRESQL (.ci/run starts one)."
+        )

@@ -15,6 +15,8 @@ import cornerwright as cw
 from cornerwright.cli.app import app
 from cornerwright.model.base import Point
 from cornerwright.model.car import Car
+from cornerwright.model.entry import Entries
+from cornerwright.model.files import read_document
 from cornerwright.model.reading import Readings
 from cornerwright.model.target import Targets
 from cornerwright.model.units import LENGTH, Kind, Quantity, parse
@@ -22,7 +24,12 @@ from shared import PROJECT
 
 DOCS = PROJECT / "docs"
 PAGES = [PROJECT / "README.md", PROJECT / "CHANGELOG.md", *sorted(DOCS.glob("*.md"))]
-COMMANDS = typer.main.get_command(app).commands  # type: ignore[attr-defined]
+COMMANDS = dict(
+    (f"{name} {inner}", one) if inner else (name, one)
+    for name, command in typer.main.get_command(app).commands.items()  # type: ignore[attr-defined]
+    for inner, one in getattr(command, "commands", {"": command}).items()
+)
+"""Every command by its words: `plan`, `book now`."""
 
 
 def sections(page: Path, level: str) -> dict[str, str]:
@@ -73,7 +80,8 @@ def test_commands_on_the_pages_exist(page, line):
     if words[0] == "make":
         assert re.search(rf"^{words[1]}:", (PROJECT / "Makefile").read_text(), re.MULTILINE)
     elif words[0] == "cornerwright":
-        assert {word for word in words if word.startswith("--")} <= options(words[1])
+        command = " ".join(words[1:3]) if words[1] not in COMMANDS and len(words) > 2 else words[1]
+        assert {word for word in words if word.startswith("--")} <= options(command)
     else:
         assert words[0] in {"pip", "pipx", "python3", "cd"}, f"{page}: {line}"
 
@@ -100,7 +108,7 @@ def reachable(model: type[BaseModel], seen: dict[str, type[BaseModel]]) -> dict[
 
 
 MODELS: dict[str, type[BaseModel]] = {}
-for _root in (Car, Readings, Targets):
+for _root in (Car, Readings, Targets, Entries):
     reachable(_root, MODELS)
 
 
@@ -201,7 +209,12 @@ def yaml_blocks() -> Iterator[tuple[str, str]]:
 
 @pytest.mark.parametrize(("page", "block"), list(yaml_blocks()))
 def test_files_shown_on_the_pages_load(page, block, tmp_path):
-    load = {"car": cw.load_car, "readings": cw.load_readings, "targets": cw.load_targets}
+    load = {
+        "car": cw.load_car,
+        "readings": cw.load_readings,
+        "targets": cw.load_targets,
+        "entries": lambda file: read_document(file, Entries),
+    }
     kind = re.search(r"^format: cornerwright (\w+) 1$", block, re.MULTILINE)
     assert kind, f"{page}: a yaml block that is no whole file"
     file = tmp_path / "shown.yaml"

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from cornerwright.assembly.report import stand
     from cornerwright.assembly.scene import corner_scene, travel_scene
     from cornerwright.assembly.travel import travel
+    from cornerwright.book.book import open_book
     from cornerwright.model.carfile import load_car, load_readings, load_targets
     from cornerwright.model.errors import Problem, Refusal
     from cornerwright.planning.braking import brakes
@@ -28,6 +29,7 @@ _EDGE = {
     "load_car": "cornerwright.model.carfile",
     "load_readings": "cornerwright.model.carfile",
     "load_targets": "cornerwright.model.carfile",
+    "open_book": "cornerwright.book.book",
     "Problem": "cornerwright.model.errors",
     "Refusal": "cornerwright.model.errors",
     "travel": "cornerwright.assembly.travel",
@@ -57,6 +59,7 @@ __all__ = [
     "load_car",
     "load_readings",
     "load_targets",
+    "open_book",
     "plan",
     "stand",
     "travel",

@@ -175,6 +175,7 @@ PINT = {
     "share": ("percent", ""),
     "stress": ("MPa", "Pa"),
     "angle_per_length": ("deg/mm", "rad/m"),
+    "distance": ("km", "m"),
     "twist_rate": ("N*m/deg", "N*m/rad"),
     "pressure": ("bar", "Pa"),
     "temperature": ("delta_degC", "delta_degC"),
@@ -182,7 +183,6 @@ PINT = {
     "swell": ("cm**3/bar", "m**3/Pa"),
     "speed": ("km/h", "m/s"),
     "time": ("s", "s"),
-    "distance": ("km", "m"),
 }
 
 

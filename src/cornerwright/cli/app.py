@@ -9,6 +9,7 @@ import typer
 from typer.core import TyperGroup
 
 from cornerwright.cli.answers import Answer
+from cornerwright.cli.book import book
 
 EPILOG = (
     "Every command takes --help, and --json for an answer that programs can read. Exit status: "
@@ -16,6 +17,7 @@ EPILOG = (
 )
 
 LOOK, TURN, START, PROGRAMS = "Look at the car", "Turn", "Start", "For programs"
+RECORD = "Keep the record"
 
 
 class ByTheJob(TyperGroup):
@@ -23,7 +25,7 @@ class ByTheJob(TyperGroup):
 
     def format_commands(self, ctx: Any, formatter: Any) -> None:
         """Write one list a section."""
-        for section in (START, LOOK, TURN, PROGRAMS):
+        for section in (START, LOOK, TURN, RECORD, PROGRAMS):
             rows = [
                 (name, command.get_short_help_str(limit=200))
                 for name, command in self.commands.items()
@@ -49,6 +51,8 @@ app = typer.Typer(
     epilog=EPILOG,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
 )
+
+app.add_typer(book, name="book", rich_help_panel=RECORD)
 
 CarFile = Annotated[Path, typer.Argument(metavar="CAR", help="Car file (YAML).")]
 AsJson = Annotated[bool, typer.Option("--json", help="Answer as JSON, for programs.")]
@@ -410,8 +414,9 @@ def schema(
         str,
         typer.Argument(
             metavar="[NAME]",
-            help="A file: car, readings, targets; or an answer: check, travel, stand, joint, fit, brakes, plan, "
-            "learn, new, demo, error.",
+            help="A file: car, readings, targets, entries; or an answer: check, travel, stand, joint, fit, "
+            "brakes, plan, learn, new, demo, book_made, book_added, book_log, book_now, book_diff, book_jobs, "
+            "book_joints, book_report, book_verify, error.",
         ),
     ] = "car",
     as_json: Annotated[bool, typer.Option("--json", help="Changes nothing: a schema is JSON.")] = False,

@@ -9,8 +9,20 @@ from pydantic import BaseModel, ConfigDict
 from cornerwright.cli.example import DemoResult
 from cornerwright.cli.starter import NewResult
 from cornerwright.model.car import Car
+from cornerwright.model.entry import Entries
 from cornerwright.model.reading import Readings
 from cornerwright.model.results import CheckResult, StandResult, TravelResult
+from cornerwright.model.results_book import (
+    AddResult,
+    BookJointsResult,
+    BookResult,
+    CarNow,
+    DiffResult,
+    HandOverResult,
+    JobsResult,
+    LogResult,
+    VerifyResult,
+)
 from cornerwright.model.results_brakes import BrakesResult
 from cornerwright.model.results_fit import FitResult
 from cornerwright.model.results_joint import JointsResult
@@ -48,7 +60,7 @@ class ErrorResult(BaseModel):
     error: ErrorShape
 
 
-FILES: dict[str, type[BaseModel]] = {"car": Car, "readings": Readings, "targets": Targets}
+FILES: dict[str, type[BaseModel]] = {"car": Car, "readings": Readings, "targets": Targets, "entries": Entries}
 ANSWERS: dict[str, type[BaseModel]] = {
     "check": CheckResult,
     "travel": TravelResult,
@@ -60,6 +72,15 @@ ANSWERS: dict[str, type[BaseModel]] = {
     "learn": LearnResult,
     "new": NewResult,
     "demo": DemoResult,
+    "book_made": BookResult,
+    "book_added": AddResult,
+    "book_log": LogResult,
+    "book_now": CarNow,
+    "book_diff": DiffResult,
+    "book_jobs": JobsResult,
+    "book_joints": BookJointsResult,
+    "book_report": HandOverResult,
+    "book_verify": VerifyResult,
     "error": ErrorResult,
 }
 NAMES = (*FILES, *ANSWERS)

@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 import json
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from importlib import resources
+from pathlib import Path
 from typing import Any
 
 import typst
@@ -17,11 +21,11 @@ class DoesNotFitError(ValueError):
     """The content needs more than its one page even at the smallest readable size."""
 
 
-def press(template: str, data: dict[str, Any]) -> bytes:
-    """The template filled with the data, as PDF.
+def press(template: str, data: dict[str, Any], pictures: dict[str, bytes] | None = None) -> bytes:
+    """The template filled with the data, as PDF; pictures: files that it may call by name.
 
     Data reach the template as a JSON file of the compilation, so no text in them can be read as
-    markup; nothing is fetched and nothing is read from the disk. The same data give the same bytes:
+    markup; nothing is fetched, and nothing is read from the disk but the pictures. The same data give the same bytes:
     only the fonts inside typst are used, unless the data hold letters that those cannot write.
     Raises DoesNotFitError where the template says that its page is too small.
     """
@@ -33,7 +37,8 @@ def press(template: str, data: dict[str, Any]) -> bytes:
         "data.json": text.encode("utf-8"),
     }
     try:
-        pdf = typst.compile(files, ignore_system_fonts=covered(text), timestamp=0)
+        with _folder_of(pictures or {}) as root:
+            pdf = typst.compile(files, root=root, ignore_system_fonts=covered(text), timestamp=0)
     except typst.TypstError as error:
         if "does not fit" in str(error):
             raise DoesNotFitError(str(error)) from error
@@ -41,6 +46,29 @@ def press(template: str, data: dict[str, Any]) -> bytes:
     if not isinstance(pdf, bytes):
         raise TypeError("typst gave no single document")
     return pdf
+
+
+def can_be_printed(name: str, content: bytes) -> bool:
+    """Whether typst can read this picture."""
+    files: Any = {"main.typ": f'#image("{name}", width: 10mm)'.encode()}
+    try:
+        with _folder_of({name: content}) as root:
+            typst.compile(files, root=root, ignore_system_fonts=True, timestamp=0)
+    except typst.TypstError:
+        return False
+    return True
+
+
+@contextmanager
+def _folder_of(pictures: dict[str, bytes]) -> Iterator[str | None]:
+    """A folder of its own with these files, for as long as they are printed; None where there are none."""
+    if not pictures:
+        yield None
+        return
+    with tempfile.TemporaryDirectory(prefix="cornerwright-") as folder:
+        for name, content in pictures.items():
+            (Path(folder) / name).write_bytes(content)
+        yield folder
 
 
 def covered(text: str) -> bool:

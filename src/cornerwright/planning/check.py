@@ -9,10 +9,10 @@ from fractions import Fraction
 import numpy as np
 from numpy.typing import NDArray
 
+from cornerwright.assembly.joint_travel import joints_worked
 from cornerwright.assembly.outputs import Outputs, outputs
 from cornerwright.assembly.report import linkage_findings, standing
 from cornerwright.assembly.rig import Rig, Variant
-from cornerwright.assembly.travel import travel
 from cornerwright.mechanics.stance import Stance
 from cornerwright.model.adjuster import Adjuster
 from cornerwright.model.car import Car
@@ -32,9 +32,6 @@ BUSH_TWIST = 0.005
 
 BAR_PRELOAD = 0.001
 """Lift difference by which a bar is preloaded that is worth resetting its link for [m]."""
-
-LIFTS_LOOKED_AT = 9
-"""Lifts from full droop to full bump at which joints are looked at."""
 
 HELD_ENOUGH = 0.01
 """A separate spring squeezed by more than this at full droop wastes the damper's stroke [m]."""
@@ -222,42 +219,37 @@ def _joints_within(corner: _Corner) -> Iterator[Finding]:
     limits, shaft = corner.part.joint_limits, corner.part.drive_shaft
     if not limits and (shaft is None or shaft.plunge is None):
         return
-    car = corner.variant.rig.car
-    ends = (float(one.lift[0, corner.index]) for one in (corner.at.window.droop, corner.at.window.bump))
-    low, high = (end if np.isfinite(end) else 0.0 for end in ends)
-    rack = car.axles[corner.index // 2].rack
-    locks = None if rack is None else np.array([-rack.travel, 0.0, rack.travel])
-    told = travel(car, corner.name, np.linspace(low, high, LIFTS_LOOKED_AT), steer=locks)
-    rows = [row for row in told.rows if row.inside]
-    seen = {name for row in rows for name in row.joints_deg}
+    worked = joints_worked(corner.variant, corner.name)
     for name, limit in limits.items():
-        if name not in seen:
+        if name not in worked.angles:
             yield corner.finding(
                 "warning",
                 "joints",
                 f"joint_limits names '{name}', which is no joint here",
-                f"one of {', '.join(sorted(seen))}",
+                f"one of {', '.join(sorted(worked.angles))}",
             )
             continue
-        most = max(rows, key=lambda row: row.joints_deg.get(name, 0.0))
-        if most.joints_deg[name] > to_document(limit, ANGLE):
+        most = worked.greatest(name)
+        if most.value > limit:
             yield corner.finding(
                 "limit",
                 "joints",
-                f"{name.replace('_', ' ')} turns {most.joints_deg[name]:.1f} deg at {most.lift_mm:.0f} mm of lift; "
+                f"{name.replace('_', ' ')} turns {to_document(most.value, ANGLE):.1f} deg at "
+                f"{to_document(most.lift, LENGTH):.0f} mm of lift; "
                 f"its maker allows {to_document(limit, ANGLE):.1f} deg",
                 "set its housing for the middle of the travel, shorten the travel, or fit a joint that turns further",
             )
-    if shaft is not None and shaft.plunge is not None:
-        most = max(rows, key=lambda row: abs(row.shaft_plunge_mm or 0.0))
-        if abs(most.shaft_plunge_mm or 0.0) > to_document(shaft.plunge, LENGTH):
-            yield corner.finding(
-                "limit",
-                "drive shaft",
-                f"the drive shaft moves {most.shaft_plunge_mm or 0.0:+.1f} mm in its joints at "
-                f"{most.lift_mm:.0f} mm of lift; there is room for {to_document(shaft.plunge, LENGTH):.1f} mm",
-                "another shaft length, or less travel",
-            )
+    plunge = worked.greatest_plunge()
+    room = None if shaft is None else shaft.plunge
+    if plunge is not None and room is not None and abs(plunge.value) > room:
+        yield corner.finding(
+            "limit",
+            "drive shaft",
+            f"the drive shaft moves {to_document(plunge.value, LENGTH):+.1f} mm in its joints at "
+            f"{to_document(plunge.lift, LENGTH):.0f} mm of lift; there is room for "
+            f"{to_document(room, LENGTH):.1f} mm",
+            "another shaft length, or less travel",
+        )
 
 
 def _inside_the_rows(corner: _Corner) -> Iterator[Finding]:
