@@ -47,8 +47,10 @@ class Picture:
     lines: list[Stroke] = field(default_factory=list)
 
 
-def pictures(side: Side, lift: Array, other: Array) -> list[Picture]:
-    """This corner at each of these lifts (k,) [m] of its own and the other wheel, rack in the middle.
+def pictures(side: Side, lift: Array, other: Array, rack: Array | None = None) -> list[Picture]:
+    """This corner at each of these lifts (k,) [m] of its own and the other wheel.
+
+    rack (k,) [m]: travel of the rack; None: in the middle.
 
     For the first variant. Raises ValueError for a lift that cannot be reached.
     """
@@ -56,7 +58,8 @@ def pictures(side: Side, lift: Array, other: Array) -> list[Picture]:
     lifts = lift[:, None]
     if side.tied:
         lifts = np.stack((lift, other) if side.wheel == 0 else (other, lift), axis=1)
-    pose: Pose = solve(mechanism, lifts, travel=side.motion.travel[:1])
+    steer = rack if rack is not None and mechanism.steers else 0.0
+    pose: Pose = solve(mechanism, lifts, steer, side.motion.travel[:1])
     if not pose.closed.all():
         raise ValueError("a drawing was asked for at a lift that the linkage does not reach")
     at = places(mechanism, pose)

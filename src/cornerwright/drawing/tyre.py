@@ -7,9 +7,10 @@ from collections.abc import Iterator
 
 from cornerwright.drawing.svg import Spot
 from cornerwright.model.results import CornerScene, TravelScene
+from cornerwright.model.results_pose import CornerPose
 
 
-def tyre_width(scene: CornerScene | TravelScene) -> float:
+def tyre_width(scene: CornerScene | TravelScene | CornerPose) -> float:
     """Width drawn [mm]; where it is not known the picture says that it is a guess."""
     return 0.62 * scene.tyre_radius_mm if scene.tyre_width_mm is None else scene.tyre_width_mm
 
@@ -20,7 +21,7 @@ def tyre_outline(scene: CornerScene) -> list[Spot]:
     return list(_above_ground(tyre_section(scene, centre, scene.camber_deg)))
 
 
-def tyre_section(scene: CornerScene | TravelScene, centre: Spot, camber_deg: float) -> list[Spot]:
+def tyre_section(scene: CornerScene | TravelScene | CornerPose, centre: Spot, camber_deg: float) -> list[Spot]:
     """The whole section (y outboard, z up) [mm] about its centre, leaning by this camber."""
     lean = math.radians(camber_deg)
     cos, sin = math.cos(lean), math.sin(lean)

@@ -1,0 +1,176 @@
+"""A corner moved by hand: its pose at any lift and place of the rack, fast enough to follow a finger."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cornerwright.assembly.outputs import outputs
+from cornerwright.assembly.point_scene import pictures
+from cornerwright.assembly.point_travel import Asked, quantities_of, side_of
+from cornerwright.assembly.report import known, shown
+from cornerwright.assembly.rig import Variant
+from cornerwright.assembly.scene import KEPT, kind_of
+from cornerwright.mechanics.heading import to_ground
+from cornerwright.mechanics.stance import Stance
+from cornerwright.model.errors import Refusal
+from cornerwright.model.parts import CORNERS
+from cornerwright.model.results_pose import CornerPose, Sweep
+from cornerwright.model.units import ANGLE, FORCE, LENGTH, from_document
+
+Array = NDArray[np.float64]
+
+
+class Poser:
+    """One corner of a car that stands, to be moved. Everything that stays the same is worked out once."""
+
+    def __init__(self, variant: Variant, stance: Stance, which: int) -> None:
+        """which: corner 0 to 3 of the first car. Raises Refusal for a car that does not stand."""
+        if not stance.stands[0]:
+            raise Refusal.of("a car that does not stand on its springs", "a car that stands")
+        self.variant, self.which = variant, which
+        self._q = stance.q[0]
+        self._corner = variant.rig.car.corners[CORNERS[which]]
+        self._out = 1.0 if which % 2 == 0 else -1.0
+        self._side = side_of(variant, which)
+        self._ends = outputs(variant, stance, gradients=False).window
+        # What the bushes give under the load at rest is counted wherever the wheel goes.
+        more = stance.load[0, which] - variant.rig.usual_load[which]
+        self._given = {
+            angle: float(np.broadcast_to(variant.compliance[angle], (1, 4))[0, which] * more)
+            for angle in ("camber", "toe")
+        }
+        self._rest = float(stance.q[0, 3 + which])
+        low, high = self._reach()
+        self._low, self._high = min(low, self._rest), max(high, self._rest)
+        rack = variant.rig.car.axles[which // 2].rack
+        steers = self._side is not None and self._side.mechanism.steers and rack is not None
+        touch = float(self._ends.touch.lift[0, which])
+        stops = self._corner.damper.bump_stop is not None
+        self.sweep = Sweep(
+            lowest_mm=shown(self._low, LENGTH),
+            highest_mm=shown(self._high, LENGTH),
+            rest_mm=shown(self._rest, LENGTH),
+            stop_mm=known(touch, LENGTH) if stops else None,
+            rack_mm=shown(rack.travel, LENGTH) if steers and rack is not None else None,
+        )
+
+    def _reach(self) -> tuple[float, float]:
+        """Lowest and highest lift [m] that the corner goes to."""
+        i = self.which
+        low, high = (float(part[i % 2]) for part in self.variant.motions[i // 2].reach())
+        if self._side is not None:
+            low, high = KEPT * low, KEPT * high
+        ends = self._ends
+        bump = np.fmin(ends.bump.lift[0, i], ends.bind.lift[0, i])
+        return float(np.fmax(ends.droop.lift[0, i], low)), float(np.fmin(bump, high))
+
+    def at(self, lift_mm: float, rack_mm: float = 0.0) -> CornerPose:
+        """The corner there; a lift or rack beyond its end is taken at its end."""
+        lift = float(np.clip(from_document(lift_mm, LENGTH), self._low, self._high))
+        most = 0.0 if self.sweep.rack_mm is None else from_document(self.sweep.rack_mm, LENGTH)
+        rack = float(np.clip(from_document(rack_mm, LENGTH), -most, most))
+        values = self._values(lift, rack)
+        inside = values is not None
+        if values is None:
+            lift, rack = self._rest, 0.0
+            values = self._values(lift, rack)
+            if values is None:
+                raise Refusal.of("a linkage that does not close where the car stands", "points measured again")
+        return self._pose(lift, rack, values, inside)
+
+    def _values(self, lift: float, rack: float) -> dict[str, float] | None:
+        """Quantities [SI] of the corner; None where the linkage does not go."""
+        i = self.which
+        if self._side is None:
+            kin = self.variant.inputs.kinematics(np.full((1, 4), lift))
+            names = ("camber", "toe", "caster", "x", "y", "damper", "spring")
+            found = {name: float(getattr(kin, name).value[0, i]) for name in names}
+            found["spring"] -= float(self.variant.inputs.seat_offset[0, i])
+            return found
+        asked = Asked.grid(i, np.array([lift]), np.array([rack]), (1.0, 1.0), 0.0)
+        solved = {name: float(value[0, 0]) for name, value in quantities_of(self.variant, asked)[0].items()}
+        return solved if np.isfinite(solved["camber"]) else None
+
+    def _pose(self, lift: float, rack: float, values: dict[str, float], inside: bool) -> CornerPose:
+        i, car = self.which, self.variant.rig.car
+        corner, ends = self._corner, self._ends
+        body = float(self.variant.inputs.body_offset[0, i])
+        # Between the seats, perch and all: the length that the law is given in the stance too.
+        law = self.variant.inputs.spring_law
+        force = float(law.at(np.full((1, 4), values["spring"]))[1][0, i])
+        free, bind = float(self.variant.rig.free_length[i]), float(self.variant.rig.bind_length[i])
+        state: Literal["held", "loose", "bound"] = "held"
+        if values["spring"] >= free:
+            state = "loose"
+        elif values["spring"] <= bind + 1e-9:
+            state = "bound"
+        stop: Literal["clear", "touched", "none"] = "none"
+        if corner.damper.bump_stop is not None:
+            stop = "touched" if lift >= float(ends.touch.lift[0, i]) else "clear"
+        centre = np.array([values["x"], values["y"], corner.wheel.height + lift])
+        camber, toe, caster = self._to_ground(values)
+        points, lines = self._picture(lift, rack)
+        height = self._over_ground(centre)
+        return CornerPose(
+            car=car.name,
+            corner=CORNERS[i],
+            side="left" if i % 2 == 0 else "right",
+            kind=kind_of(car, i),
+            sweep=self.sweep,
+            lift_mm=shown(lift, LENGTH),
+            rack_mm=shown(rack, LENGTH),
+            inside=inside,
+            tyre_radius_mm=shown(corner.tyre.free_radius, LENGTH),
+            tyre_width_mm=None if corner.tyre.width is None else shown(corner.tyre.width, LENGTH),
+            wheel_y_mm=shown(self._out * values["y"], LENGTH),
+            wheel_z_mm=shown(height, LENGTH),
+            camber_deg=shown(camber, ANGLE),
+            toe_deg=shown(toe, ANGLE),
+            caster_deg=known(caster, ANGLE),
+            damper_mm=shown(values["damper"], LENGTH),
+            damper_open_mm=shown(corner.damper.open + body, LENGTH),
+            damper_closed_mm=shown(corner.damper.closed + body, LENGTH),
+            spring_mm=shown(values["spring"], LENGTH),
+            spring_free_mm=shown(free, LENGTH),
+            spring_bind_mm=shown(bind, LENGTH),
+            spring_load_n=shown(force, FORCE),
+            droop_left_mm=shown(lift - self._low, LENGTH),
+            bump_left_mm=shown(self._high - lift, LENGTH),
+            spring_state=state,
+            stop=stop,
+            points=points,
+            lines=lines,
+        )
+
+    def _to_ground(self, values: dict[str, float]) -> tuple[float, float, float]:
+        """Camber, toe and caster [rad] to level ground, the body as it stands."""
+        camber_body, toe_body, caster_body = (np.full((1, 4), values[name]) for name in ("camber", "toe", "caster"))
+        found = to_ground(camber_body, toe_body, caster_body, self._q[1:2], self._q[2:3])
+        camber, toe, caster = (float(part[0, self.which]) for part in (found.camber, found.toe, found.caster))
+        return camber + self._given["camber"], toe + self._given["toe"], caster
+
+    def _over_ground(self, at: Array) -> float:
+        """Height [m] over the ground of a place fixed in body axes, as the car stands."""
+        heave, pitch, roll = self._q[:3]
+        up = np.array([-np.sin(pitch), np.cos(pitch) * np.sin(roll), np.cos(pitch) * np.cos(roll)])
+        return float(heave + up @ at)
+
+    def _picture(
+        self, lift: float, rack: float
+    ) -> tuple[dict[str, tuple[float, float, float]], tuple[tuple[str, str, str], ...]]:
+        if self._side is None:
+            return {}, ()
+        here = np.array([lift])
+        drawn = pictures(self._side, here, here, np.array([rack]))[0]
+        points = {
+            name: (
+                shown(float(at[0]), LENGTH),
+                shown(self._out * float(at[1]), LENGTH),
+                shown(self._over_ground(at), LENGTH),
+            )
+            for name, at in drawn.points.items()
+        }
+        return points, tuple(drawn.lines)

@@ -1,0 +1,150 @@
+"""A corner that is being moved, from behind, on a small screen.
+
+Always to the same scale, so that the wheel moves and not the picture.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from cornerwright.drawing.lettering import figure, place_words
+from cornerwright.drawing.members import PAST_CENTRE, clipped, coil, dots, drawn_order, joints, member
+from cornerwright.drawing.scales import SCALES, scale_bar
+from cornerwright.drawing.svg import CENTRE, FINE, HEAVY, HIDDEN, INK, MARK, OUTLINE, PAPER, SOFT, Drawing, Pen, Spot
+from cornerwright.drawing.tyre import tyre_section, tyre_width
+from cornerwright.model.results_pose import CornerPose
+
+WIDTH = 100.0
+"""Of the page [mm]: a phone shows it across."""
+MOST_HEIGHT = 92.0
+SIZE = 3.6
+LANE = 21.0
+"""Outboard: the travel with its ends [mm of paper]."""
+EDGE = 2.0
+
+
+@dataclass(frozen=True)
+class _View:
+    """From millimetres of the car (outboard of the centre plane, over the ground) to the page."""
+
+    scale: float
+    outer: float
+    ground: float
+    left: bool
+
+    def x(self, inwards: float) -> float:
+        """X on the page so far [mm of paper] from the outboard edge."""
+        return inwards if self.left else WIDTH - inwards
+
+    def __call__(self, y: float, z: float) -> Spot:
+        return self.x(LANE + (self.outer - y) / self.scale), self.ground - z / self.scale
+
+
+def wheel_pose(pose: CornerPose, rest: CornerPose) -> Drawing:
+    """The corner at this pose over the corner at rest, which sets scale and ground.
+
+    Raises ValueError for a corner too large for any scale.
+    """
+    wide = tyre_width(pose)
+    up = rest.sweep.highest_mm - rest.sweep.rest_mm
+    down = rest.sweep.rest_mm - rest.sweep.lowest_mm
+    outer = rest.wheel_y_mm + 0.75 * wide + 0.12 * rest.tyre_radius_mm
+    inner = min([max(place[1], -PAST_CENTRE) for place in rest.points.values()] + [rest.wheel_y_mm - 1.5 * wide])
+    if rest.sweep.rack_mm is not None:
+        outer, inner = outer + 0.2 * rest.tyre_radius_mm, inner - 20.0
+    top = max([place[2] for place in rest.points.values()] + [rest.wheel_z_mm + rest.tyre_radius_mm + max(up, 0.0)])
+    low = min(0.0, rest.wheel_z_mm - rest.tyre_radius_mm - down)
+    room = WIDTH - LANE - EDGE
+    scale = next((s for s in SCALES if (outer - inner) / s <= room and (top - low) / s <= MOST_HEIGHT), None)
+    if scale is None:
+        raise ValueError("the corner is too large for any scale of the drawing")
+    head = 6.0
+    view = _View(scale, outer, head + top / scale + 2.0, pose.side == "left")
+    drawing = Drawing(WIDTH, 0.0, _said(pose))
+    drawing.text(view.x(LANE) if view.left else EDGE, 4.2, f"{place_words(pose.corner)}, from behind", SIZE, bold=True)
+    drawing.line(EDGE, view.ground, WIDTH - EDGE, view.ground, HEAVY)
+    _tyre(drawing, rest, rest, view, HIDDEN)
+    _members(drawing, pose, view)
+    _tyre(drawing, pose, rest, view, OUTLINE if pose.tyre_width_mm is not None else Pen(0.5, INK, (2.0, 1.0)))
+    _travel(drawing, pose, rest, view)
+    bottom = view.ground - low / scale + 3.0
+    note = EDGE
+    drawing.height = scale_bar(drawing, note, bottom, scale, SIZE) + 1.0
+    return drawing
+
+
+def _said(pose: CornerPose) -> str:
+    """The picture in words, for those who do not see it."""
+    toe = "toe-out" if pose.toe_deg < 0 else "toe-in"
+    return (
+        f"{place_words(pose.corner)} from behind: wheel {figure(pose.lift_mm - pose.sweep.rest_mm, 0, signed=True)} mm "
+        f"from rest, camber {figure(pose.camber_deg, 2)} degrees, {toe} {figure(abs(pose.toe_deg), 2)} degrees"
+    )
+
+
+def _tyre(drawing: Drawing, pose: CornerPose, rest: CornerPose, view: _View, pen: Pen) -> None:
+    """The tyre leaning by its camber; steered, it is seen as wide as it then stands."""
+    radius = pose.tyre_radius_mm
+    turn = math.radians(pose.toe_deg)
+    shape = tyre_section(pose, (0.0, 0.0), pose.camber_deg)
+    half = tyre_width(pose) / 2
+    wider = (half * math.cos(turn) + radius * abs(math.sin(turn))) / half
+    centre = pose.wheel_y_mm, pose.wheel_z_mm
+    spots = [(centre[0] + y * wider, centre[1] + z) for y, z in shape]
+    if pose is rest:
+        spots = [(y, max(z, 0.0)) for y, z in spots]
+    drawing.polygon([view(*spot) for spot in spots], pen)
+    if pose is rest:
+        return
+    lean = math.tan(math.radians(pose.camber_deg))
+    reach = radius + 25.0
+    drawing.line(
+        *view(centre[0] + lean * reach, centre[1] + reach), *view(centre[0] - lean * reach, centre[1] - reach), CENTRE
+    )
+    drawing.circle(*view(*centre), 1.2, FINE, PAPER)
+
+
+def _members(drawing: Drawing, pose: CornerPose, view: _View) -> None:
+    half = max(1.5, min(4.0, 45.0 / view.scale))
+    for what, first, second in drawn_order(pose.points, pose.lines):
+        ends = clipped(pose.points[first], pose.points[second])
+        if ends is not None:
+            member(drawing, what, view(*ends[0][1:]), view(*ends[1][1:]), half)
+    dots(drawing, [view(*place[1:]) for place in joints(pose.points)])
+    if not pose.points:
+        _strut_alone(drawing, pose, view, half)
+
+
+def _strut_alone(drawing: Drawing, pose: CornerPose, view: _View, half: float) -> None:
+    """No points are known: the spring beside the wheel, its length to scale and its place a guess, dashed."""
+    y = pose.wheel_y_mm - 1.1 * tyre_width(pose)
+    foot = pose.wheel_z_mm
+    drawing.line(*view(pose.wheel_y_mm, foot), *view(y, foot), HIDDEN)
+    coil(drawing, view(y, foot), view(y, foot + pose.spring_mm), half)
+    drawing.line(*view(y - 25.0, foot + pose.spring_mm), *view(y + 25.0, foot + pose.spring_mm), HIDDEN)
+
+
+def _travel(drawing: Drawing, pose: CornerPose, rest: CornerPose, view: _View) -> None:
+    """The wheel's way, outboard: its ends, where it rests, where it is."""
+    x = view.x(LANE - 4.0)
+    toward = -1.0 if view.left else 1.0
+    sweep = pose.sweep
+
+    def y(lift: float) -> float:
+        return view.ground - (rest.wheel_z_mm + lift - sweep.rest_mm) / view.scale
+
+    drawing.line(x, y(sweep.lowest_mm), x, y(sweep.highest_mm), Pen(0.8, SOFT))
+    ends = [(sweep.highest_mm, "bump", sweep.highest_mm - pose.lift_mm, -1.6)]
+    ends.append((sweep.lowest_mm, "droop", pose.lift_mm - sweep.lowest_mm, SIZE + 1.2))
+    for lift, words, left, aside in ends:
+        drawing.line(x - 2.0, y(lift), x + 2.0, y(lift), OUTLINE)
+        spot = view.x(1.0)
+        anchor = "start" if view.left else "end"
+        drawing.text(spot, y(lift) + aside, f"{words} {figure(left, 0)}", SIZE, anchor)  # type: ignore[arg-type]
+    if sweep.stop_mm is not None and sweep.lowest_mm < sweep.stop_mm < sweep.highest_mm:
+        drawing.line(x, y(sweep.stop_mm), x, y(sweep.highest_mm), Pen(1.8, SOFT))
+    drawing.line(x - 2.6, y(sweep.rest_mm), x + 2.6, y(sweep.rest_mm), FINE)
+    here = y(pose.lift_mm)
+    drawing.polygon([(x, here), (x + toward * 5.5, here - 2.6), (x + toward * 5.5, here + 2.6)], None, MARK)
+    drawing.line(x, here, view(pose.wheel_y_mm, pose.wheel_z_mm)[0], here, CENTRE)
