@@ -8,11 +8,11 @@ import pytest
 
 from cornerwright.assembly.report import stand
 from cornerwright.book.making import make_book
-from cornerwright.cli.booking import known_figures
 from cornerwright.model.car import Car
 from cornerwright.model.results_book import JobsResult
 from cornerwright.planning.figures import figures_of
 from cornerwright.planning.job_list import RULES, job_list
+from cornerwright.planning.open_work import known_figures
 from cornerwright.planning.trade_rules import EVENTS, PART_READINGS, SHIFTS
 from diary import moved, opening, say
 from shared import PROJECT
@@ -34,7 +34,7 @@ def told(tmp_path: Path):
             if entries:
                 book.append_all(list(entries))
             record = book.record()
-            return job_list(record, known_figures(book, record), "book")
+            return job_list(record, known_figures(record, book, "0"), "book")
 
     return jobs
 

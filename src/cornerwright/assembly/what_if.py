@@ -40,15 +40,25 @@ assert set(TOLD_OF_CAR) <= set(CAR_OUTPUTS)
 class Trial:
     """A car with its rest worked out once, so that settings can be tried against it.
 
-    unknowns (p,): the car as it was learned; None: as its file has it.
+    unknowns (p,): the car as it was learned; None: as its file has it. settings [m], by full name: where adjusters
+    stand that stand elsewhere than the rig has them.
     """
 
-    def __init__(self, rig: Rig, unknowns: Array | None = None, targets: Targets | None = None) -> None:
+    def __init__(
+        self,
+        rig: Rig,
+        unknowns: Array | None = None,
+        targets: Targets | None = None,
+        settings: Mapping[str, float] | None = None,
+    ) -> None:
         self.rig = rig
         self.unknowns = unknowns
         self._bands = {} if targets is None else targets.bands()
         self._places = {slot.name: k for k, slot in enumerate(rig.slots)}
-        self.variant = rig.vary(unknowns=unknowns)
+        self.settings = rig.settings.copy()
+        for name, travel in (settings or {}).items():
+            self.settings[self._places[name]] = travel
+        self.variant = rig.vary(self.settings, unknowns)
         self.stance: Stance = self.variant.stand()
         self._before = outputs(self.variant, self.stance, gradients=False)
 
@@ -57,7 +67,7 @@ class Trial:
 
         Raises Refusal for an adjuster that the car does not have or a setting outside its range.
         """
-        wanted = self.rig.settings.copy()
+        wanted = self.settings.copy()
         for name, travel in settings.items():
             if name not in self._places:
                 raise Refusal.of(f"'{name}'", f"an adjuster of this car: {', '.join(self._places)}")

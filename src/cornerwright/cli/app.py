@@ -408,6 +408,27 @@ def learn(
     return Answer(result, lambda page: show_learn.learn(page, result), as_json, status)
 
 
+@app.command("app", rich_help_panel=START)
+def open_app(
+    where: Annotated[
+        Path, typer.Argument(metavar="BOOK-OR-CAR", help="A book, a folder with car.yaml, or a car file (YAML).")
+    ],
+    port: Annotated[int, typer.Option(metavar="PORT", help="Port to answer at; 0: any that is free.")] = 8480,
+    lan: Annotated[
+        bool,
+        typer.Option(
+            "--lan", help="Answer phones on the same network too, and ask them for a pass phrase that is shown here."
+        ),
+    ] = False,
+) -> None:
+    """Open the car in a browser, on the phone beside it: look, measure, tick off the plan."""
+    import os
+
+    from cornerwright.web.serving import serve
+
+    serve(where, port, lan, os.environ.get("CORNERWRIGHT_PHRASE") or None, typer.echo)
+
+
 @app.command(rich_help_panel=PROGRAMS)
 def schema(
     name: Annotated[

@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Iterator
 from contextlib import contextmanager
-from typing import Any
 
 import cornerwright
 from cornerwright.book.book import Book
 from cornerwright.model.record import Record
 from cornerwright.model.results_book import Job, JobsResult
-from cornerwright.planning.job_list import job_list
-from cornerwright.planning.knock_on import cars_needed
+from cornerwright.planning.open_work import work_open
 
 
 @contextmanager
@@ -27,26 +24,7 @@ def opened(where: str) -> Iterator[Book]:
 
 def jobs_of(book: Book, record: Record) -> JobsResult:
     """Open jobs of the car as the record has it."""
-    return job_list(record, known_figures(book, record), book.where)
-
-
-def known_figures(book: Book, record: Record) -> dict[str, Any]:
-    """Figures of every car that the rules ask for: those kept in the book, the others worked out and kept."""
-    names = {key: _figure_key(key) for key in sorted(cars_needed(record))}
-    kept = book.recall(names.values())
-    missing = [key for key, name in names.items() if name not in kept]
-    if missing:
-        from cornerwright.planning.figures import figures_of
-
-        fresh = {names[key]: figures_of(record.document_at(key)) for key in missing}
-        book.remember(fresh)
-        kept |= fresh
-    return {key: kept[name] for key, name in names.items()}
-
-
-def _figure_key(car: str) -> str:
-    """Another version of the program may reckon otherwise."""
-    return hashlib.sha256(f"{cornerwright.__version__} {car}".encode()).hexdigest()
+    return work_open(record, book, book.where, cornerwright.__version__)
 
 
 def worse(before: JobsResult, after: JobsResult) -> tuple[Job, ...]:

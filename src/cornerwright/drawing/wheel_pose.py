@@ -41,12 +41,9 @@ class _View:
         return self.x(LANE + (self.outer - y) / self.scale), self.ground - z / self.scale
 
 
-def wheel_pose(pose: CornerPose, rest: CornerPose) -> Drawing:
-    """The corner at this pose over the corner at rest, which sets scale and ground.
-
-    Raises ValueError for a corner too large for any scale.
-    """
-    wide = tyre_width(pose)
+def _extents(rest: CornerPose) -> tuple[float, float, float, float]:
+    """Outermost and innermost y, highest and lowest z that the picture must hold [mm]."""
+    wide = tyre_width(rest)
     up = rest.sweep.highest_mm - rest.sweep.rest_mm
     down = rest.sweep.rest_mm - rest.sweep.lowest_mm
     outer = rest.wheel_y_mm + 0.75 * wide + 0.12 * rest.tyre_radius_mm
@@ -54,11 +51,29 @@ def wheel_pose(pose: CornerPose, rest: CornerPose) -> Drawing:
     if rest.sweep.rack_mm is not None:
         outer, inner = outer + 0.2 * rest.tyre_radius_mm, inner - 20.0
     top = max([place[2] for place in rest.points.values()] + [rest.wheel_z_mm + rest.tyre_radius_mm + max(up, 0.0)])
-    low = min(0.0, rest.wheel_z_mm - rest.tyre_radius_mm - down)
+    return outer, inner, top, min(0.0, rest.wheel_z_mm - rest.tyre_radius_mm - down)
+
+
+def pose_scale(rest: CornerPose) -> float:
+    """Millimetres of the car in one of the picture, for a corner at rest.
+
+    Raises ValueError for a corner too large for any scale.
+    """
+    outer, inner, top, low = _extents(rest)
     room = WIDTH - LANE - EDGE
     scale = next((s for s in SCALES if (outer - inner) / s <= room and (top - low) / s <= MOST_HEIGHT), None)
     if scale is None:
         raise ValueError("the corner is too large for any scale of the drawing")
+    return scale
+
+
+def wheel_pose(pose: CornerPose, rest: CornerPose) -> Drawing:
+    """The corner at this pose over the corner at rest, which sets scale and ground.
+
+    Raises ValueError for a corner too large for any scale.
+    """
+    outer, _, top, low = _extents(rest)
+    scale = pose_scale(rest)
     head = 6.0
     view = _View(scale, outer, head + top / scale + 2.0, pose.side == "left")
     drawing = Drawing(WIDTH, 0.0, _said(pose))

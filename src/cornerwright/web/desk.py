@@ -1,0 +1,247 @@
+"""What the screens ask and tell: one car, its papers, what is entered. Nothing here knows a browser."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import threading
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from functools import cached_property
+from pathlib import Path
+from typing import Any, TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cornerwright import __version__
+from cornerwright.assembly.posing import Poser
+from cornerwright.assembly.rig import Rig
+from cornerwright.assembly.what_if import Trial
+from cornerwright.drawing.wheel_pose import wheel_pose
+from cornerwright.model.adjuster import Adjuster
+from cornerwright.model.errors import Refusal
+from cornerwright.model.parts import CORNERS
+from cornerwright.model.results import CheckResult
+from cornerwright.model.results_book import JobsResult
+from cornerwright.model.results_plan import Move, PlanResult
+from cornerwright.model.results_pose import CornerPose, WhatIf
+from cornerwright.model.units import LENGTH, from_document, to_document
+from cornerwright.planning.check import check
+from cornerwright.planning.learn import learn
+from cornerwright.planning.open_work import work_open
+from cornerwright.planning.passes import as_it_stands
+from cornerwright.planning.plan import plan
+from cornerwright.web.ledger import Ledger
+from cornerwright.web.look import on_screen
+from cornerwright.web.papers import Papers, State, Turned
+
+Array = NDArray[np.float64]
+T = TypeVar("T")
+
+
+class Stopped(Exception):  # noqa: N818  (the hand stopped it: no fault)
+    """The work was stopped by hand."""
+
+
+@dataclass(frozen=True)
+class Known:
+    """The car as it is believed to be now: learned from its passes, at the settings it has been turned to."""
+
+    state: State
+    trial: Trial
+
+    @cached_property
+    def posers(self) -> dict[str, Poser]:
+        """One for each corner."""
+        return {name: Poser(self.trial.variant, self.trial.stance, k) for k, name in enumerate(CORNERS)}
+
+    @cached_property
+    def rests(self) -> dict[str, CornerPose]:
+        """Each corner as the car stands."""
+        return {name: one.at(one.sweep.rest_mm) for name, one in self.posers.items()}
+
+
+class Desk:
+    """One car that is worked on. Use it from any thread."""
+
+    def __init__(self, where: str | Path) -> None:
+        """where: a book's folder, a folder with car.yaml, or a car file. Raises Refusal."""
+        self.papers = Papers(Path(where))
+        try:
+            self.ledger = Ledger(self.papers.ledger)
+            self.papers.state()
+        except BaseException:
+            self.papers.close()
+            raise
+        self._lock = threading.RLock()
+        self._kept: dict[str, tuple[str, Any]] = {}
+
+    def close(self) -> None:
+        """Let everything go."""
+        self.ledger.close()
+        self.papers.close()
+
+    # ------------------------------------------------------------------ what is known
+
+    @property
+    def state(self) -> State:
+        """The papers as they are."""
+        return self.papers.state()
+
+    @property
+    def stamp(self) -> str:
+        """Another one means that a screen is to be shown anew."""
+        return f"{self.state.stamp} {self.ledger.version}"
+
+    def _once(self, what: str, key: str, work: Callable[[], T]) -> T:
+        """Worked out once for each key."""
+        with self._lock:
+            kept = self._kept.get(what)
+            if kept is None or kept[0] != key:
+                kept = (key, work())
+                self._kept[what] = kept
+            found: T = kept[1]
+            return found
+
+    def known(self) -> Known:
+        """The car as it is believed to be now. Raises Refusal for one that does not stand."""
+        state = self.state
+        settings = self.settings()
+
+        def work() -> Known:
+            rig, mean = self._learned(state)
+            return Known(state, Trial(rig, mean, state.targets, settings))
+
+        found = self._once("known", f"{state.stamp} {sorted(settings.items())}", work)
+        if not found.trial.stance.stands[0]:
+            raise Refusal.of("a car that does not stand on its springs", "springs, masses and settings that carry it")
+        return found
+
+    def _learned(self, state: State) -> tuple[Rig, Array | None]:
+        def work() -> tuple[Rig, Array | None]:
+            rig = Rig(as_it_stands(state.car, state.readings))
+            belief = learn(rig, state.readings)
+            return rig, belief.mean if belief.verdict == "fitted" else None
+
+        return self._once("learned", state.stamp, work)
+
+    def checked(self) -> CheckResult:
+        """What is wrong with the car as described."""
+        state = self.state
+        return self._once("check", state.stamp, lambda: check(state.car))
+
+    def jobs(self) -> JobsResult | None:
+        """Open jobs; None without a book."""
+        state, book = self.state, self.papers.book
+        if book is None or state.record is None:
+            return None
+        record = state.record
+        return self._once("jobs", state.stamp, lambda: work_open(record, book, book.where, __version__))
+
+    # ------------------------------------------------------------------ a corner
+
+    def pose(self, corner: str, lift_mm: float | None = None, rack_mm: float = 0.0) -> CornerPose:
+        """The corner there; without a lift as it stands. Raises Refusal."""
+        if corner not in CORNERS:
+            raise Refusal.of(f"'{corner}'", f"a corner: {', '.join(CORNERS)}")
+        poser = self.known().posers[corner]
+        return poser.at(poser.sweep.rest_mm if lift_mm is None else lift_mm, rack_mm)
+
+    def picture(self, pose: CornerPose) -> str:
+        """The corner at this pose, in the colours of the screen."""
+        return on_screen(wheel_pose(pose, self.known().rests[pose.corner]).svg())
+
+    def adjusters(self, place: str) -> dict[str, Adjuster]:
+        """Those of a corner and of its axle, by full name, as they stand now."""
+        known = self.known()
+        at = dict(zip((slot.name for slot in known.trial.rig.slots), known.trial.settings, strict=True))
+        places = (place, place.split("_", maxsplit=1)[0])
+        return {
+            name: one.model_copy(update={"setting": float(at[name])})
+            for name, one in self.state.car.adjusters().items()
+            if name.split(".")[0] in places and name in at
+        }
+
+    def what_if(self, steps: Mapping[str, int]) -> WhatIf:
+        """What the car answers to so many smallest steps of these adjusters. Raises Refusal."""
+        known = self.known()
+        at = dict(zip((slot.name for slot in known.trial.rig.slots), known.trial.settings, strict=True))
+        adjusters = self.state.car.adjusters()
+        wanted = {name: float(at[name]) + count * adjusters[name].step_travel for name, count in steps.items()}
+        return known.trial.of(wanted)
+
+    # ------------------------------------------------------------------ the plan
+
+    def make_plan(self, tell: Callable[[float, str], None], stop: threading.Event) -> PlanResult:
+        """Work out the moves and keep them as the plan that is followed. Raises Refusal, Stopped."""
+        state = self.state
+        if state.targets is None:
+            raise Refusal.of("no targets", "a targets file, or targets in the book: what is wanted")
+        if self.ticked():
+            raise Refusal.of(
+                "moves that are made and not read yet", "a round of readings first, or the ticks taken back"
+            )
+
+        def progress(share: float, what: str) -> None:
+            if stop.is_set():
+                raise Stopped
+            tell(share, what)
+
+        found = plan(state.car, state.readings, state.targets, progress)
+        if stop.is_set():
+            raise Stopped
+        self.ledger.clear("tick.")
+        self.ledger.put("plan", found.model_dump_json(by_alias=True))
+        return found
+
+    def plan(self) -> PlanResult | None:
+        """The plan that is followed; None: none yet."""
+        text = self.ledger.get("plan")
+        if text is None:
+            return None
+        key = hashlib.sha256(text.encode()).hexdigest()
+        return self._once("plan", key, lambda: PlanResult.model_validate(json.loads(text)))
+
+    def ticked(self) -> frozenset[int]:
+        """Numbers of the moves that are made."""
+        return frozenset(int(name) for name, _ in self.ledger.under("tick."))
+
+    def tick(self, number: int, made: bool, who: str = "") -> None:
+        """Say that a move of the plan is made, or not made after all. Raises Refusal."""
+        found = self.plan()
+        if found is None or not 0 <= number < len(found.moves):
+            raise Refusal.of(f"move {number + 1}", "a move of the plan")
+        if made != (number in self.ticked()):
+            self.ledger.put(f"tick.{number}", "made" if made else None, who)
+
+    def turned(self) -> list[Turned]:
+        """The moves that are made and not in the papers yet, in the order they were ticked."""
+        found = self.plan()
+        if found is None:
+            return []
+        ticks = sorted(((line.number, int(name), line) for name, line in self.ledger.under("tick.")))
+        return [_turned(found.moves[k], line.at) for _, k, line in ticks if k < len(found.moves)]
+
+    def settings(self) -> dict[str, float]:
+        """Where adjusters stand that were turned since the last pass [m]."""
+        return {move.adjuster: from_document(move.to_mm, LENGTH) for move in self.turned()}
+
+    def settings_mm(self) -> dict[str, float]:
+        """Where every adjuster stands now [mm], as a pass of readings tells it."""
+        known = self.known()
+        names = (slot.name for slot in known.trial.rig.slots)
+        return {
+            name: round(to_document(float(at), LENGTH), 6) for name, at in zip(names, known.trial.settings, strict=True)
+        }
+
+
+def full_name(move: Move) -> str:
+    """Of the adjuster of a move."""
+    return f"{move.corner}.{move.adjuster}"
+
+
+def _turned(move: Move, at: str) -> Turned:
+    when = datetime.fromisoformat(at).astimezone(UTC)
+    return Turned(full_name(move), move.from_mm, move.to_mm, when, move.do)

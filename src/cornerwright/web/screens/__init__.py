@@ -1,0 +1,1 @@
+"""The screens: each asks the desk, and shows."""

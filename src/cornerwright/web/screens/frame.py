@@ -1,0 +1,135 @@
+"""What every screen stands in: the way through the app, and the plain elements it is made of."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Awaitable, Callable, Iterator
+from contextlib import contextmanager
+from html import escape
+from typing import Any, TypeVar, cast
+
+from nicegui import run, ui
+from nicegui.elements.mixins.text_element import TextElement
+
+from cornerwright.model.errors import Refusal
+from cornerwright.model.results import CAUTION
+from cornerwright.web.look import style
+
+WALK = (("/", "Floor"), ("/measure", "Measure"), ("/plan", "Plan"), ("/jobs", "Jobs"), ("/more", "More"))
+POLL = 0.5
+"""How often a screen asks whether another one has entered something [s]."""
+
+HEAD = """
+<script>
+(function(){const t=localStorage.getItem('cw-theme');if(t)document.documentElement.setAttribute('data-'+t,'')})();
+window.cwTheme=(t)=>{const r=document.documentElement;r.removeAttribute('data-dark');r.removeAttribute('data-light');
+ if(t){r.setAttribute('data-'+t,'');localStorage.setItem('cw-theme',t)}else localStorage.removeItem('cw-theme')};
+window.cwTyped=(f,v)=>{try{localStorage.setItem('cw:'+f,v)}catch(e){}};
+window.cwKept=(f,v)=>{if(localStorage.getItem('cw:'+f)===v)localStorage.removeItem('cw:'+f)};
+window.cwAgain=()=>{document.querySelectorAll('input[data-field]').forEach(e=>{
+ const v=localStorage.getItem('cw:'+e.dataset.field);
+ if(v!==null&&v!==e.value){e.value=v;e.dispatchEvent(new Event('input'))}
+ else localStorage.removeItem('cw:'+e.dataset.field)})};
+</script>
+"""
+
+
+T = TypeVar("T")
+
+
+async def aside(work: Callable[..., T], *args: Any) -> T:
+    """Work done in a thread, so that other phones are answered meanwhile."""
+    return cast("T", await run.io_bound(work, *args))
+
+
+class Words(TextElement):
+    """Text in an element of any kind."""
+
+    def __init__(self, tag: str, text: str, classes: str = "") -> None:
+        super().__init__(tag=tag, text=text)
+        self.classes(classes)
+
+
+class Tap(Words):
+    """Something to tap, at least as large as a gloved finger."""
+
+    def __init__(self, text: str, then: Callable[[], Any], *, first: bool = False, label: str = "") -> None:
+        super().__init__("button", text, "tap first" if first else "tap")
+        self.props('type="button"')
+        if label:
+            self.props(f'aria-label="{escape(label)}"')
+        self.on("click", lambda: then())  # noqa: PLW0108  (without the event)
+
+    def able(self, able: bool) -> None:
+        """Whether it can be tapped."""
+        self.props(remove="disabled") if able else self.props("disabled")
+
+
+def link(text: str, to: str, classes: str = "tap") -> Words:
+    """A way to another screen."""
+    found = Words("a", text, classes)
+    found.props(f'href="{escape(to)}"')
+    return found
+
+
+def box(classes: str = "", tag: str = "div") -> ui.element:
+    """A plain container."""
+    return ui.element(tag).classes(classes)
+
+
+def picture(svg: str, classes: str = "picture") -> ui.html:
+    """A drawing of ours: it needs no cleaning."""
+    return ui.html(svg, sanitize=False).classes(classes)
+
+
+@contextmanager
+def screen(title: str, here: str, car: str) -> Iterator[None]:
+    """One screen."""
+    ui.page_title(f"{title} · {car}")
+    ui.add_head_html(f"<style>{style()}</style>{HEAD}")
+    ui.query("html").props('lang="en"')
+    link("to the content", "#main", "skip")
+    with box("walk", "nav").props('aria-label="Screens"'):
+        for path, name in WALK:
+            one = link(name, path, "")
+            if path == here:
+                one.props('aria-current="page"')
+    with box("cw", "main").props('id="main"'):
+        Words("p", car, "soft")
+        Words("h1", title)
+        yield
+        with box("caution", "aside").props('aria-label="Caution"'):
+            Words("p", "A raised car stands on stands, wheels chocked; a compressed spring can kill. " + CAUTION)
+    ui.timer(0.1, lambda: ui.run_javascript("window.cwAgain&&cwAgain()"), once=True)
+
+
+def refused(refusal: Refusal) -> None:
+    """Say what is wrong, where everybody sees and hears it."""
+    with box("plate out").props('role="alert"'):
+        for problem in refusal.problems:
+            Words("p", str(problem))
+
+
+def say(words: str) -> None:
+    """A short word in passing."""
+    ui.notify(words, position="top", close_button="close", multi_line=True)
+
+
+def kept(field: str, text: str) -> None:
+    """Tell the browser that this text of a field is on the disk."""
+    ui.run_javascript(f"cwKept({json.dumps(field)},{json.dumps(text)})")
+
+
+def when_changed(stamp: Callable[[], object], then: Callable[[], Any | Awaitable[Any]]) -> None:
+    """Call when another phone or the papers have changed something."""
+    last = [stamp()]
+
+    async def look() -> None:
+        now = stamp()
+        if now != last[0]:
+            last[0] = now
+            again = then()
+            if isinstance(again, Awaitable):
+                await again
+
+    ui.timer(POLL, look)

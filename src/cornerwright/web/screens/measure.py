@@ -1,0 +1,175 @@
+"""Measure: values in the order one walks round the car, each on the disk as it is typed."""
+
+from __future__ import annotations
+
+from functools import partial
+from itertools import groupby
+from typing import Any
+
+from nicegui import ui
+
+from cornerwright.assembly.report import key_of
+from cornerwright.drawing.lettering import place_words
+from cornerwright.model.errors import Refusal
+from cornerwright.model.results import Finding
+from cornerwright.web.desk import Desk
+from cornerwright.web.overview import value_words
+from cornerwright.web.rounds import READ, Field, Round, enter, keep, read_again, the_round
+from cornerwright.web.screens.frame import Tap, Words, aside, box, kept, refused, say, screen, when_changed
+
+TYPING = 0.25
+"""Least time between two stores of a field that is being typed [s]."""
+
+
+def register(desk: Desk) -> None:
+    """The page of a round of readings."""
+
+    @ui.page("/measure")
+    async def measure_page() -> None:
+        with screen("Measure", "/measure", desk.state.car.name):
+            try:
+                told = await aside(the_round, desk)
+            except Refusal as refusal:
+                refused(refusal)
+                return
+            _Measuring(desk, told)
+
+
+class _Measuring:
+    """One phone's view of the round."""
+
+    def __init__(self, desk: Desk, told: Round) -> None:
+        self.desk = desk
+        self.inputs: dict[str, ui.element] = {}
+        self.troubles: dict[str, Words] = {}
+        self.shown: dict[str, str] = {}
+        Words("p", "Wheels on level ground, rolled and bounced. Walk round from the left front wheel backwards; leave "
+              "out what you cannot read. A bare number is in the unit shown; 24 1/8 in works too.", "soft")  # fmt: skip
+        with box("row"):
+            self.who = ui.element("input").classes("field").props('aria-label="Who reads" placeholder="who reads"')
+            self.who.style("max-width:260px;font-size:18px")
+            self.who.props(f'value="{_attribute(desk.ledger.get("who") or "")}" maxlength="40" data-field="who"')
+            self.who.on("input", self._named, js_handler=_store("who"), throttle=TYPING)
+        self.doubts = box().props('aria-live="assertive"')
+        for corner, fields in groupby(told.fields, lambda one: one.corner):
+            with box("", "section").props(f'aria-label="{place_words(corner)}"'):
+                Words("h2", place_words(corner))
+                with box("measure"):
+                    for field in fields:
+                        self._field(field)
+        with box("row").style("margin-top:14px"):
+            Tap("Keep this round", self._keep, first=True)
+            self.count = Words("p", "", "soft")
+        self._told(told)
+        when_changed(lambda: desk.stamp, self._refresh)
+
+    def _field(self, field: Field) -> None:
+        words = field.reading.replace("_", " ")
+        with box("plate"):
+            label = Words("label", f"{words}, {field.unit}")
+            Words("p", field.how, "soft")
+            one = ui.element("input").classes("field")
+            one.props(
+                f'id="{field.name}" inputmode="text" autocomplete="off" enterkeyhint="next" data-field="{field.name}" '
+                f'maxlength="40" value="{_attribute(field.text)}"'
+            )
+            one.props(f'aria-label="{place_words(field.corner)} {words} in {field.unit}"').mark(field.name)
+            label.props(f'for="{field.name}"')
+            one.on(
+                "input",
+                lambda event, corner=field.corner, reading=field.reading: self._typed(corner, reading, event.args),
+                js_handler=_store(field.name),
+                throttle=TYPING,
+            )
+            one.on("change", self._refresh)
+            self.troubles[field.name] = Words("p", field.trouble or "", "").style("color:var(--out);font-weight:700")
+            self.troubles[field.name].props('role="status"')
+            key = key_of(field.reading)
+            with box("row"):
+                if field.last is not None:
+                    Words("span", f"last {value_words(field.last, key)}", "soft")
+                if field.predicted is not None:
+                    Words("span", f"expected {value_words(field.predicted, key)}", "soft")
+            self.inputs[field.name], self.shown[field.name] = one, field.text
+
+    @property
+    def name(self) -> str:
+        """Who reads."""
+        return self.desk.ledger.get("who") or ""
+
+    def _named(self, event: Any) -> None:
+        text = str(event.args or "").strip()[:40]
+        self.desk.ledger.put("who", text or None)
+        kept("who", str(event.args or ""))
+
+    def _typed(self, corner: str, reading: str, sent: Any) -> None:
+        text = str(sent or "")[:100]
+        name = f"read.{corner}.{reading}"
+        try:
+            wrong = enter(self.desk, corner, reading, text, self.name)
+        except Refusal as refusal:
+            say(f"Not stored: {refusal}")
+            return
+        self.shown[name] = text.strip()
+        self._trouble(name, wrong)
+        kept(name, text)
+
+    def _trouble(self, name: str, wrong: str | None) -> None:
+        self.troubles[name].set_text(wrong or "")
+        self.inputs[name].props(f'aria-invalid="{"true" if wrong else "false"}"')
+
+    async def _refresh(self) -> None:
+        """Show what other phones have entered, and what is doubtful now."""
+        try:
+            told = await aside(the_round, self.desk)
+        except Refusal as refusal:
+            say(str(refusal))
+            return
+        for field in told.fields:
+            if field.name in self.inputs and self.shown[field.name] != field.text:
+                self.shown[field.name] = field.text
+                self.inputs[field.name].props(f'value="{_attribute(field.text)}"')
+                self._trouble(field.name, field.trouble)
+        self._told(told)
+
+    def _told(self, told: Round) -> None:
+        self.count.set_text(f"{told.entered} of {len(told.fields)} entered; each is stored as you type")
+        self.doubts.clear()
+        with self.doubts:
+            for one in told.doubts:
+                with box("plate stale"):
+                    Words("span", "read again", "word stale")
+                    Words("p", f"{place_words(one.place)}: {one.says}")
+                    if one.do:
+                        Words("p", one.do.split(" If it is right, name it")[0])
+                    name = _reading_of(one)
+                    if name is not None:
+                        Tap("I read it again: it is right", partial(self._again, one.place, name))
+
+    def _again(self, place: str, reading: str) -> None:
+        read_again(self.desk, place, reading, self.name)
+
+    async def _keep(self) -> None:
+        try:
+            await aside(keep, self.desk, self.name)
+        except Refusal as refusal:
+            say("; ".join(str(one) for one in refusal.problems))
+            return
+        ui.navigate.to("/plan")
+
+
+def _reading_of(finding: Finding) -> str | None:
+    """Which value a question is about."""
+    for name in READ:
+        if f"the {name.replace('_', ' ')} read" in finding.says:
+            return name
+    return None
+
+
+def _store(name: str) -> str:
+    return f"(e) => {{cwTyped('{name}',e.target.value); emit(e.target.value)}}"
+
+
+def _attribute(text: str) -> str:
+    """A text that may stand in the props' quotes."""
+    return text.replace("\\", "\\\\").replace('"', "″")

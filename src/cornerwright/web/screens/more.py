@@ -1,0 +1,99 @@
+"""More: joints, brakes, history, and how the screen looks."""
+
+from __future__ import annotations
+
+from functools import partial
+
+from nicegui import ui
+
+from cornerwright.model.results_brakes import BrakesResult
+from cornerwright.model.results_joint import JointsResult
+from cornerwright.planning.braking import brakes
+from cornerwright.planning.joints import joints
+from cornerwright.planning.telling import entry_words
+from cornerwright.web.desk import Desk
+from cornerwright.web.screens.frame import Tap, Words, aside, box, screen
+from cornerwright.web.screens.jobs import finding
+
+LAST = 40
+"""Entries of the history that are shown."""
+
+
+def register(desk: Desk) -> None:
+    """The page of what is looked up now and then."""
+
+    @ui.page("/more")
+    def more_page() -> None:
+        with screen("More", "/more", desk.state.car.name):
+            Words("h2", "Screen")
+            with box("row"):
+                for words, theme in (("as the phone", ""), ("light", "light"), ("dark", "dark")):
+                    Tap(words, partial(_theme, theme))
+            held = box()
+            with held:
+                Words("p", "Looking…", "soft")
+
+            async def show() -> None:
+                car = desk.state.car
+                told = await aside(joints, car)
+                braked = None if car.brakes is None else await aside(brakes, car)
+                held.clear()
+                with held:
+                    _joints(told)
+                    _brakes(braked)
+                    _history(desk)
+
+            ui.timer(0, show, once=True)
+
+
+def _theme(theme: str) -> None:
+    ui.run_javascript(f"cwTheme('{theme}')")
+
+
+def _joints(told: JointsResult) -> None:
+    Words("h2", "Joints")
+    if not told.joints:
+        Words("p", "The car file lists no joints.", "soft")
+    for joint in told.joints:
+        for one in joint.findings:
+            if one.level != "note":
+                finding(one)
+    if told.joints:
+        with box("", "table"):
+            with box("", "thead"), box("", "tr"):
+                for words in ("joint", "thread", "in, mm", "needed"):
+                    Words("th", words).props('scope="col"')
+            with box("", "tbody"):
+                for one in told.joints:
+                    with box("", "tr"):
+                        Words("th", one.name.replace("_", " ").replace(".", ", ")).props('scope="row"')
+                        Words("td", one.thread)
+                        Words("td", "?" if one.engagement_mm is None else f"{one.engagement_mm:.1f}")
+                        Words("td", f"{one.needed_mm:.1f}")
+
+
+def _brakes(told: BrakesResult | None) -> None:
+    Words("h2", "Brakes")
+    if told is None:
+        Words("p", "The car file has no brakes.", "soft")
+        return
+    for one in told.findings:
+        finding(one)
+    for caution in told.cautions:
+        Words("p", caution, "soft")
+
+
+def _history(desk: Desk) -> None:
+    Words("h2", "History")
+    book = desk.papers.book
+    if book is None:
+        Words("p", "A car file keeps no history; a book does.", "soft")
+        return
+    for line in reversed(book.log(last=LAST)):
+        struck = line.corrected_by is not None
+        with box("plate"):
+            Words("div", f"#{line.number} · {line.moment[:16].replace('T', ' ')}", "soft")
+            words = entry_words(line.plain)
+            Words("div", words).style("text-decoration:line-through" if struck else "")
+            if struck:
+                Words("div", f"corrected by #{line.corrected_by}", "soft")

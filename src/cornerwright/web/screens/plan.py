@@ -1,0 +1,168 @@
+"""Plan: the moves in order as cards to tick, what the gauges will show, what was learned."""
+
+from __future__ import annotations
+
+import threading
+
+from nicegui import run, ui
+
+from cornerwright.drawing.lettering import counted, figure, place_words, reading_words
+from cornerwright.model.errors import Refusal
+from cornerwright.model.results_plan import PlanResult, Stage
+from cornerwright.web.desk import Desk, Stopped
+from cornerwright.web.overview import value_words
+from cornerwright.web.screens.frame import Tap, Words, box, link, say, screen, when_changed
+
+
+def register(desk: Desk) -> None:
+    """The page of the plan."""
+
+    @ui.page("/plan")
+    def plan_page() -> None:
+        with screen("Plan", "/plan", desk.state.car.name):
+            _Planning(desk)
+
+
+class _Planning:
+    """One phone's view of the plan."""
+
+    def __init__(self, desk: Desk) -> None:
+        self.desk = desk
+        self.share, self.what = 0.0, ""
+        self.stop = threading.Event()
+        with box("row"):
+            self.make = Tap("Work out what to turn", self._make, first=True)
+            self.halt = Tap("stop", self.stop.set)
+            self.halt.set_visibility(False)
+        self.progress = Words("p", "", "soft").props('role="status"')
+        self.held = box()
+        self._show()
+        when_changed(lambda: desk.stamp, self._show)
+
+    async def _make(self) -> None:
+        self.stop.clear()
+        self.make.able(False)
+        self.halt.set_visibility(True)
+        watch = ui.timer(0.2, lambda: self.progress.set_text(f"{self.share:.0%} {self.what}"))
+        try:
+            await run.io_bound(self.desk.make_plan, self._tell, self.stop)
+            self.progress.set_text("")
+        except Stopped:
+            self.progress.set_text("Stopped: nothing was changed.")
+        except Refusal as refusal:
+            self.progress.set_text(str(refusal))
+        finally:
+            watch.cancel()
+            self.make.able(True)
+            self.halt.set_visibility(False)
+        self._show()
+
+    def _tell(self, share: float, what: str) -> None:
+        self.share, self.what = share, what
+
+    def _show(self) -> None:
+        self.held.clear()
+        with self.held:
+            planned = self.desk.plan()
+            if planned is None:
+                Words("p", "No plan yet. It starts from the last round of readings.")
+                link("Read the car first", "/measure")
+                return
+            made = self.desk.ticked()
+            _verdict(planned, len(made))
+            for stage in planned.stages:
+                self._stage(planned, stage, made)
+            if planned.moves and len(made) == len(planned.moves):
+                link("All is turned: read the car again", "/measure", "tap first")
+            _foretold(planned)
+            _cautions(planned)
+
+    def _stage(self, planned: PlanResult, stage: Stage, made: frozenset[int]) -> None:
+        with box("", "section"):
+            Words("h2", stage.title)
+            for task in stage.tasks:
+                Words("p", task, "soft")
+            for number, move in enumerate(planned.moves):
+                if move.stage != stage.name:
+                    continue
+                done = number in made
+                name = f"{place_words(move.corner)} {move.adjuster.replace('_', ' ')}"
+                card = box("plate tick" + (" right done" if done else " next"), "button").props('type="button"')
+                card.props(f'role="checkbox" aria-checked="{"true" if done else "false"}"')
+                card.props(f'aria-label="{name}, {counted(move.amount, move.unit)}, {move.do}"').mark(f"move-{number}")
+                card.on("click", lambda number=number, done=done: self._tick(number, not done))
+                with card:
+                    Words("span", "✓" if done else "", "box").props('aria-hidden="true"')
+                    with box():
+                        Words("div", name)
+                        Words("div", counted(move.amount, move.unit, signed=False), "big")
+                        Words("div", move.do)
+                        before, after = figure(move.from_mm, 1), figure(move.to_mm, 1)
+                        Words("div", f"from {before} to {after} mm; about {move.minutes:.0f} min", "soft")
+            for gauge in stage.by_gauge:
+                words, unit = reading_words(gauge.reading)
+                Words(
+                    "p",
+                    f"{place_words(gauge.corner)}: turn on until {words} shows {figure(gauge.shows, 2)}{unit} "
+                    f"± {figure(gauge.leave_within, 2)}; 1 {gauge.unit} is {figure(gauge.per_unit, 2, signed=True)}",
+                )
+            if stage.check:
+                Words("p", f"Then: {stage.check}")
+
+    def _tick(self, number: int, made: bool) -> None:
+        try:
+            self.desk.tick(number, made, self.desk.ledger.get("who") or "")
+        except Refusal as refusal:
+            say(str(refusal))
+        self._show()
+
+
+def _verdict(planned: PlanResult, made: int) -> None:
+    tone = "right" if planned.verdict == "reaches all targets" else "out"
+    with box(f"plate {tone}"):
+        Words("span", planned.verdict, f"word {tone}")
+        if planned.chance is not None:
+            Words("p", f"{planned.chance:.0%}", "big")
+            Words("p", "chance that everything wanted is right after this pass")
+        Words("p", f"{made} of {len(planned.moves)} moves made; about {planned.minutes:.0f} min in all", "soft")
+    for short in planned.short_of:
+        with box("plate out"):
+            place, words = place_words(short.corner), reading_words(short.reading)[0]
+            Words("p", f"{place}: {words} comes to {value_words(short.predicted, short.reading)}")
+            Words("p", f"{short.why}; {short.needs}")
+    for one in planned.findings:
+        if one.level != "note":
+            with box("plate stale"):
+                Words("p", f"{place_words(one.place)}: {one.says}")
+                if one.do:
+                    Words("p", one.do, "soft")
+
+
+def _foretold(planned: PlanResult) -> None:
+    if not planned.predicted:
+        return
+    Words("h2", "What the gauges will show")
+    for place, own in planned.predicted.items():
+        rows = {key: one for key, one in own.items() if one.low is not None or one.high is not None}
+        if not rows:
+            continue
+        Words("h2", "whole car" if place == "car" else place_words(place)).style("font-size:17px")
+        with box("", "table"):
+            with box("", "thead"), box("", "tr"):
+                for words in ("", "now", "then", "chance"):
+                    Words("th", words).props('scope="col"')
+            with box("", "tbody"):
+                for key, one in rows.items():
+                    with box("", "tr"):
+                        Words("th", reading_words(key)[0]).props('scope="row"')
+                        Words("td", "" if one.now is None else value_words(one.now, key))
+                        Words("td", value_words(one.value, key))
+                        Words("td", "" if one.chance is None else f"{one.chance:.0%}")
+
+
+def _cautions(planned: PlanResult) -> None:
+    if planned.cautions:
+        Words("h2", "Before you begin")
+        for words in planned.cautions:
+            with box("plate stale"):
+                Words("p", words)

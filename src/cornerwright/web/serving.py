@@ -1,0 +1,85 @@
+"""The app served: on this machine alone, or with a pass phrase on the network."""
+
+from __future__ import annotations
+
+import asyncio
+import secrets
+import socket
+from collections.abc import Callable
+from contextlib import closing
+from pathlib import Path
+
+import uvicorn
+from fastapi import FastAPI
+from nicegui import ui
+
+from cornerwright.model.errors import Refusal
+from cornerwright.web.desk import Desk
+from cornerwright.web.guard import SHORTEST, Guard
+from cornerwright.web.screens import corner, floor, jobs, measure, more, plan
+
+LOOPBACK = "127.0.0.1"
+OWN_NAMES = frozenset({"127.0.0.1", "localhost", "::1"})
+PHRASE_SIGNS = "abcdefghjkmnpqrstuvwxyz23456789"
+"""None that is taken for another one."""
+
+
+def pages(desk: Desk) -> None:
+    """Every screen of the app."""
+    for one in (floor, corner, measure, plan, jobs, more):
+        one.register(desk)
+
+
+def new_phrase() -> str:
+    """A pass phrase to be read from one screen and typed on another: 79 bits."""
+    signs = [secrets.choice(PHRASE_SIGNS) for _ in range(16)]
+    return "-".join("".join(signs[k : k + 4]) for k in range(0, 16, 4))
+
+
+def app_of(desk: Desk, hosts: frozenset[str], phrase: str | None) -> Guard:
+    """The whole app behind its guard. Raises Refusal for a pass phrase that is too short."""
+    if phrase is not None and len(phrase) < SHORTEST:
+        raise Refusal.of("a short pass phrase", f"one of at least {SHORTEST} signs", field="--lan")
+    app = FastAPI(docs_url=None, redoc_url=None, openapi_url=None)
+    pages(desk)
+    ui.run_with(app, title="Cornerwright", dark=False, tailwind=False, show_welcome_message=False, reconnect_timeout=60)
+    return Guard(app, hosts, phrase)
+
+
+def own_addresses() -> list[str]:
+    """Addresses of this machine on its networks, without asking anybody."""
+    found = []
+    with closing(socket.socket(socket.AF_INET, socket.SOCK_DGRAM)) as one:
+        try:
+            one.connect(("192.0.2.1", 9))  # no packet is sent: the system says which way it would go
+            found.append(one.getsockname()[0])
+        except OSError:
+            pass
+    return [address for address in found if not address.startswith("127.")]
+
+
+def serve(where: Path, port: int, lan: bool, phrase: str | None, tell: Callable[[str], None]) -> None:
+    """Serve until Ctrl-C. Raises Refusal for a car that cannot be opened or a port that is taken."""
+    host = "0.0.0.0" if lan else LOOPBACK
+    with closing(socket.socket(socket.AF_INET, socket.SOCK_STREAM)) as listening:
+        listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            listening.bind((host, port))
+        except OSError as error:
+            found = f"{port}: {(error.strerror or 'no').lower()}"
+            raise Refusal.of(found, "a port that is free", field="--port") from None
+        taken = listening.getsockname()[1]
+        with closing(Desk(where)) as desk:
+            addresses = own_addresses() if lan else []
+            asked = (phrase or new_phrase()) if lan else None
+            app = app_of(desk, OWN_NAMES | frozenset(addresses), asked)
+            tell(f"The car is open: http://{LOOPBACK}:{taken}/")
+            for address in addresses:
+                tell(f"From the phone:  http://{address}:{taken}/")
+            if asked is not None and phrase is None:
+                tell(f"Pass phrase:     {asked}")
+            if lan:
+                tell("What is sent is not encrypted: use it on a network of your own.")
+            tell("Ctrl-C ends it.")
+            config = uvicorn.Config(app, log_level="error", ws="wsproto", server_header=False, ws_max_size=1 << 20)
+            asyncio.run(uvicorn.Server(config).serve([listening]))
