@@ -21,6 +21,7 @@ from cornerwright.assembly.rig import Rig
 from cornerwright.assembly.what_if import Trial
 from cornerwright.drawing.wheel_pose import wheel_pose
 from cornerwright.model.adjuster import Adjuster
+from cornerwright.model.entry import DIGEST, Entry
 from cornerwright.model.errors import Refusal
 from cornerwright.model.parts import CORNERS
 from cornerwright.model.results import CheckResult
@@ -36,6 +37,7 @@ from cornerwright.planning.plan import plan
 from cornerwright.web.ledger import Ledger
 from cornerwright.web.look import on_screen
 from cornerwright.web.papers import Papers, State, Turned
+from cornerwright.web.snapshots import clean_photo
 
 Array = NDArray[np.float64]
 T = TypeVar("T")
@@ -171,6 +173,22 @@ class Desk:
         adjusters = self.state.car.adjusters()
         wanted = {name: float(at[name]) + count * adjusters[name].step_travel for name, count in steps.items()}
         return known.trial.of(wanted)
+
+    # ------------------------------------------------------------------ photos
+
+    def add_photo(self, content: bytes, says: str, who: str = "") -> None:
+        """Put a photo and what it shows into the book. Raises Refusal."""
+        book = self.papers.book
+        if book is None:
+            raise Refusal.of("a car file", "a book, which keeps photos")
+        cleaned = clean_photo(content)
+        body = {"kind": "note", "says": says.strip()[:4000] or "a photo"}
+        book.append(Entry.model_validate({"who": who or None, "body": body}), [cleaned])
+
+    def photo(self, digest: str) -> bytes | None:
+        """A photo of the book; None for what is no photo of it."""
+        book = self.papers.book
+        return None if book is None or not DIGEST.fullmatch(digest) else book.photo(digest)
 
     # ------------------------------------------------------------------ the plan
 

@@ -100,8 +100,9 @@ html,body{margin:0;background:var(--ground);color:var(--ink)}
 body{font:17px/1.4 system-ui,sans-serif;font-variant-numeric:tabular-nums}
 .nicegui-content{padding:0!important;gap:0!important;align-items:stretch!important;display:block!important}
 .cw{max-width:1120px;margin:0 auto;padding:12px 12px 96px;display:block}
-.cw h1{font-size:24px;line-height:1.15;margin:4px 0 2px;font-weight:750}
-.cw h2{font-size:19px;margin:22px 0 8px;font-weight:700}
+.cw h1{font-size:24px;line-height:1.15;letter-spacing:0;margin:4px 0 2px;font-weight:750}
+.cw h2{font-size:19px;line-height:1.25;letter-spacing:0;margin:20px 0 8px;font-weight:700}
+.cw ::placeholder{color:var(--soft);opacity:1}
 .cw p{margin:4px 0}
 .soft{color:var(--soft)}
 .plate{background:var(--plate);border:1px solid var(--line);border-left:8px solid var(--line);padding:10px 12px;
@@ -123,11 +124,13 @@ body{font:17px/1.4 system-ui,sans-serif;font-variant-numeric:tabular-nums}
  text-decoration:none;font-weight:650;font-size:15px;border-top:5px solid transparent}
 .walk a[aria-current]{border-top-color:var(--mark);color:var(--mark)}
 .skip{position:absolute;left:-9999px}.skip:focus{left:8px;top:8px;z-index:20}
-.floor{display:grid;grid-template-columns:1fr 84px 1fr;gap:8px;align-items:stretch;margin-top:10px}
-.floor .plate{margin:0;min-height:150px}
+.floor{display:grid;grid-template-columns:minmax(0,1fr) 40px minmax(0,1fr);gap:6px;align-items:stretch;margin-top:10px}
+.floor .plate{margin:0;min-height:150px;border-left-width:6px;padding:8px}
+.floor h2{margin:0 0 4px!important;font-size:17px}
 .floor .shape{grid-column:2;grid-row:1/3}
 .floor .shape svg{width:100%;height:100%}
 .floor .right-side{grid-column:3}
+.corners .tap{padding:8px 10px}
 .row{display:flex;gap:8px;flex-wrap:wrap;align-items:center}
 .grid2{display:grid;grid-template-columns:1fr 1fr;gap:8px}
 .four{display:grid;grid-template-columns:1fr 1fr;gap:8px}

@@ -113,9 +113,7 @@ def _outs(desk: Desk) -> dict[str, list[str]]:
             way = "too high" if off > 0 else "too low"
             if name in ("camber", "toe", "caster"):
                 way = "over" if off > 0 else "under"
-            found.setdefault(corner or "car", []).append(
-                f"{words} {value_words(value, key)}, {value_words(abs(off), key)} {way}"
-            )
+            found.setdefault(corner or "car", []).append(f"{words} {value_words(abs(off), key)} {way}")
     return found
 
 

@@ -22,6 +22,9 @@ from cornerwright.model.record import Record
 from cornerwright.model.target import Targets
 from cornerwright.model.units import LENGTH, to_document
 
+LOOKED_BACK = 200
+"""Readings of a book among which one that was written just before a crash is looked for."""
+
 PASSES = 6
 """Passes of a book that are looked at, the last ones."""
 
@@ -151,8 +154,9 @@ class Papers:
         ]  # fmt: skip
         when = reading.when if isinstance(reading.when, datetime) else datetime.now().astimezone()
         entries.append(one("reading", when, ReadingTaken(kind="reading", reading=reading).to_document()))
-        there = {line.plain["id"] for line in book.log(last=len(entries) + 40)}
-        book.append_all([entry for entry in entries if entry.id not in there] if entries[-1].id not in there else [])
+        # All were written, or none.
+        if all(line.plain["id"] != entries[-1].id for line in book.log(last=LOOKED_BACK, kind="reading")):
+            book.append_all(entries)
 
 
 def followed_by(state: State, reading: Reading) -> Readings:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import secrets
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -210,8 +211,7 @@ def keep(desk: Desk, who: str = "") -> None:
     # The pass itself goes on the disk first: kept again after a crash, it is the same pass.
     stored = desk.ledger.get("round")
     if stored is None:
-        key = str(max(line.number for _, line in desk.ledger.under("read.")))
-        stored = json.dumps({"key": key, "pass": reading.to_document()})
+        stored = json.dumps({"key": secrets.token_hex(16), "pass": reading.to_document()})
         desk.ledger.put("round", stored, who)
     plain = json.loads(stored)
     desk.papers.keep(Reading.model_validate(plain["pass"]), desk.turned(), who or None, plain["key"])

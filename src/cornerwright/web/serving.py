@@ -6,8 +6,9 @@ import asyncio
 import secrets
 import socket
 from collections.abc import Callable
-from contextlib import closing
+from contextlib import closing, suppress
 from pathlib import Path
+from threading import Thread
 
 import uvicorn
 from fastapi import FastAPI
@@ -58,6 +59,13 @@ def own_addresses() -> list[str]:
     return [address for address in found if not address.startswith("127.")]
 
 
+def _ahead(desk: Desk) -> None:
+    """Work out what the first screens ask for, before they do; what is wrong they will tell themselves."""
+    with suppress(Refusal, OSError):
+        desk.known()
+        desk.checked() if desk.papers.book is None else desk.jobs()
+
+
 def serve(where: Path, port: int, lan: bool, phrase: str | None, tell: Callable[[str], None]) -> None:
     """Serve until Ctrl-C. Raises Refusal for a car that cannot be opened or a port that is taken."""
     host = "0.0.0.0" if lan else LOOPBACK
@@ -73,6 +81,7 @@ def serve(where: Path, port: int, lan: bool, phrase: str | None, tell: Callable[
             addresses = own_addresses() if lan else []
             asked = (phrase or new_phrase()) if lan else None
             app = app_of(desk, OWN_NAMES | frozenset(addresses), asked)
+            Thread(target=_ahead, args=(desk,), daemon=True).start()
             tell(f"The car is open: http://{LOOPBACK}:{taken}/")
             for address in addresses:
                 tell(f"From the phone:  http://{address}:{taken}/")

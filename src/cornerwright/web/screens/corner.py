@@ -38,7 +38,7 @@ def register(desk: Desk) -> None:
                 refused(Refusal.of(f"'{name[:40]}'", f"a corner: {', '.join(CORNERS)}"))
             return
         with screen(place_words(name).capitalize(), "/", desk.state.car.name):
-            with box("row"):
+            with box("row corners"):
                 for other in CORNERS:
                     if other != name:
                         link(place_words(other), f"/corner/{other}")
@@ -171,7 +171,7 @@ class _Trying:
                     self.said[full] = Words("p", "", "soft")
                 with box("row"):
                     Tap("−", partial(self._turn, full, -1), label=f"{words}: one step back")
-                    Tap("+", partial(self._turn, full, 1), label=f"{words}: one step on")
+                    Tap("+", partial(self._turn, full, 1), label=f"{words}: one step on").mark(f"on-{full}")
         with box("row"):
             Tap("all back", self._reset)
         self.answer = box().props('aria-live="polite"')

@@ -71,7 +71,7 @@ def _floor(told: Floor) -> None:
 def _corner(card: CornerCard, side: str) -> None:
     tone = "soft" if card.standing == "unread" else card.standing
     with box(f"plate {tone} {side}"):
-        Words("h2", place_words(card.corner)).style("margin:0 0 4px")
+        Words("h2", place_words(card.corner))
         Words("span", WORDS[card.standing], f"word {tone}")
         for words in card.says[:MOST_SAID]:
             Words("p", words)

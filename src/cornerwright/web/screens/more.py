@@ -4,23 +4,37 @@ from __future__ import annotations
 
 from functools import partial
 
-from nicegui import ui
+from fastapi import Response
+from nicegui import app, ui
+from nicegui.events import UploadEventArguments
 
+from cornerwright.book.photos import kind_of
+from cornerwright.model.errors import Refusal
 from cornerwright.model.results_brakes import BrakesResult
 from cornerwright.model.results_joint import JointsResult
 from cornerwright.planning.braking import brakes
 from cornerwright.planning.joints import joints
 from cornerwright.planning.telling import entry_words
 from cornerwright.web.desk import Desk
-from cornerwright.web.screens.frame import Tap, Words, aside, box, screen
+from cornerwright.web.screens.frame import Tap, Words, aside, box, say, screen
 from cornerwright.web.screens.jobs import finding
+from cornerwright.web.snapshots import MOST_BYTES
 
+TYPED = "(e) => emit(e.target.value)"
 LAST = 40
 """Entries of the history that are shown."""
 
 
 def register(desk: Desk) -> None:
     """The page of what is looked up now and then."""
+
+    @app.get("/photo/{digest}")
+    def photo(digest: str) -> Response:
+        found = desk.photo(digest)
+        if found is None:
+            return Response(status_code=404)
+        kind = {"jpg": "jpeg"}.get(kind_of(found) or "", kind_of(found))
+        return Response(found, media_type="application/octet-stream" if kind is None else f"image/{kind}")
 
     @ui.page("/more")
     def more_page() -> None:
@@ -55,9 +69,9 @@ def _joints(told: JointsResult) -> None:
     if not told.joints:
         Words("p", "The car file lists no joints.", "soft")
     for joint in told.joints:
-        for one in joint.findings:
-            if one.level != "note":
-                finding(one)
+        for found in joint.findings:
+            if found.level != "note":
+                finding(found)
     if told.joints:
         with box("", "table"):
             with box("", "thead"), box("", "tr"):
@@ -89,11 +103,32 @@ def _history(desk: Desk) -> None:
     if book is None:
         Words("p", "A car file keeps no history; a book does.", "soft")
         return
+    says = ui.element("input").classes("field").props('aria-label="What the photo shows" placeholder="what it shows"')
+    words = [""]
+    says.props('maxlength="300"').style("font-size:18px")
+    says.on("input", lambda event: words.__setitem__(0, str(event.args or "")), js_handler=TYPED, throttle=0.2)
+
+    async def taken(event: UploadEventArguments) -> None:
+        try:
+            await aside(desk.add_photo, await event.file.read(), words[0], desk.ledger.get("who") or "")
+        except Refusal as refusal:
+            say(str(refusal))
+            return
+        ui.navigate.reload()
+
+    photo = ui.upload(
+        label="Add a photo", auto_upload=True, max_file_size=MOST_BYTES, max_files=1, on_upload=taken,
+        on_rejected=lambda: say("Too large, or no photo."),
+    )  # fmt: skip
+    photo.props('accept="image/jpeg,image/png,image/webp" capture="environment" aria-label="Add a photo"')
     for line in reversed(book.log(last=LAST)):
         struck = line.corrected_by is not None
         with box("plate"):
             Words("div", f"#{line.number} · {line.moment[:16].replace('T', ' ')}", "soft")
-            words = entry_words(line.plain)
-            Words("div", words).style("text-decoration:line-through" if struck else "")
+            Words("div", entry_words(line.plain)).style("text-decoration:line-through" if struck else "")
+            for digest in line.plain.get("photos", ()):
+                box("", "img").props(f'src="/photo/{digest}" alt="photo of entry {line.number}" loading="lazy"').style(
+                    "max-width:100%;max-height:320px;display:block;margin-top:6px"
+                )
             if struck:
                 Words("div", f"corrected by #{line.corrected_by}", "soft")

@@ -1,0 +1,210 @@
+"""The job in a real browser, with the app in a process of its own. Left out where there is no Chromium."""
+
+from __future__ import annotations
+
+import os
+import re
+import shutil
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from cars_in_hand import car_folder
+
+sync_api = pytest.importorskip("playwright.sync_api")
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+SIZES = {"phone": (390, 844), "desktop": (1280, 800)}
+PHRASE = "four corners as one"
+
+
+class Serving:
+    """The app on one car, that can be killed and started again at the same port."""
+
+    def __init__(self, where: Path, *more: str) -> None:
+        self.where, self.more, self.port = where, more, "0"
+        self.start()
+
+    def start(self) -> None:
+        command = [sys.executable, "-m", "cornerwright", "app", str(self.where), "--port", self.port, *self.more]
+        environment = {**os.environ, "CORNERWRIGHT_PHRASE": PHRASE, "PYTHONUNBUFFERED": "1"}
+        environment.pop("PYTEST_CURRENT_TEST", None)
+        self.process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env=environment)
+        assert self.process.stdout is not None
+        told = self.process.stdout.readline()
+        found = re.search(r"http://127\.0\.0\.1:(\d+)/", told)
+        assert found, told
+        self.port, self.url = found[1], found[0].rstrip("/")
+
+    def kill(self) -> None:
+        """No word of farewell."""
+        self.process.send_signal(signal.SIGKILL)
+        self.process.wait()
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[sync_api.Browser]:
+    with sync_api.sync_playwright() as playwright:
+        try:
+            found = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+        except sync_api.Error:
+            pytest.skip("no Chromium: `apt-get install chromium` or `playwright install chromium`")
+        yield found
+        found.close()
+
+
+@pytest.fixture
+def serving(tmp_path) -> Iterator[Serving]:
+    made = Serving(car_folder(tmp_path))
+    yield made
+    made.kill()
+
+
+def opened(browser, url: str, size: str = "phone", **more):
+    """A page of this size, and what went wrong in it or was asked of another machine."""
+    width, height = SIZES[size]
+    page = browser.new_context(viewport={"width": width, "height": height}, **more).new_page()
+    page.set_default_timeout(20_000)
+    troubles: list[str] = []
+    page.on("pageerror", lambda error: troubles.append(str(error)))
+    page.on("request", lambda one: None if "//127.0.0.1:" in one.url or one.url.startswith("data:")
+            else troubles.append(one.url))  # fmt: skip
+    page.goto(url)
+    return page, troubles
+
+
+def field(page, name: str):
+    return page.locator(f'input[data-field="read.{name}"]')
+
+
+def settled(serving: Serving, text: str) -> bool:
+    """Whether the disk has it within two seconds."""
+    ledger = next(serving.where.glob("*.entered.jsonl"))
+    for _ in range(40):
+        if f'"{text}"' in ledger.read_text():
+            return True
+        time.sleep(0.05)
+    return False
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_from_the_floor_to_the_second_round(browser, serving, size):
+    page, troubles = opened(browser, serving.url, size)
+    page.get_by_text("Work out what to turn").click()
+    page.get_by_role("button", name="Work out what to turn").click()
+    page.get_by_text("What the gauges will show").wait_for()
+    cards = page.get_by_role("checkbox")
+    count = cards.count()
+    for k in range(count):
+        cards.nth(k).click()
+        page.get_by_text(f"{k + 1} of {count} moves made").wait_for()
+    assert page.evaluate("document.documentElement.scrollWidth") <= SIZES[size][0]
+    page.get_by_text("All is turned: read the car again").click()
+    field(page, "front_left.height").fill("605.2")
+    field(page, "rear_left.height").fill("616.4")
+    assert settled(serving, "616.4")
+    page.get_by_role("button", name="Keep this round").click()
+    page.get_by_text("No plan yet").wait_for()
+    readings = (serving.where / "readings.yaml").read_text()
+    assert "height: 605.2" in readings
+    assert readings.count("settings:") == 2
+    assert troubles == []
+
+
+def test_the_wheel_follows_the_finger(browser, serving):
+    page, troubles = opened(browser, serving.url + "/corner/rear_left")
+    facts = page.locator(".fact").first
+    before = facts.inner_text()
+    grip = page.locator(".grip")
+    box = grip.bounding_box()
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    page.mouse.move(x, y)
+    page.mouse.down()
+    for k in range(8):
+        page.mouse.move(x, y - 4 * k)
+        page.wait_for_timeout(60)
+    page.mouse.up()
+    page.wait_for_function("before => document.querySelector('.fact').innerText !== before", arg=before)
+    slider = page.locator('input[type="range"]').first
+    assert float(slider.input_value()) > 10
+    slider.focus()
+    page.keyboard.press("Home")
+    page.wait_for_function("() => document.querySelectorAll('.fact')[1].innerText.includes('0 mm')")
+    assert troubles == []
+
+
+def test_a_reload_in_mid_entry_loses_nothing(browser, serving):
+    page, _ = opened(browser, serving.url + "/measure")
+    page.wait_for_timeout(500)
+    field(page, "front_left.camber").press_sequentially("-1.85", delay=20)
+    assert settled(serving, "-1.85")
+    page.reload()
+    assert field(page, "front_left.camber").input_value() == "-1.85"
+
+
+def test_the_server_killed_in_mid_entry_loses_nothing(browser, serving):
+    page, _ = opened(browser, serving.url + "/measure")
+    page.wait_for_timeout(500)
+    field(page, "front_left.height").fill("606.1")
+    assert settled(serving, "606.1")
+    serving.kill()
+    # Typed while nobody listens: the phone keeps it.
+    field(page, "rear_right.height").fill("617.3")
+    page.wait_for_timeout(500)
+    serving.start()
+    page.goto(serving.url + "/measure")
+    assert field(page, "front_left.height").input_value() == "606.1"
+    assert settled(serving, "617.3")
+    assert field(page, "rear_right.height").input_value() == "617.3"
+
+
+def test_two_phones_see_each_other_within_a_second(browser, serving):
+    one, _ = opened(browser, serving.url + "/measure")
+    other, _ = opened(browser, serving.url + "/measure")
+    one.wait_for_timeout(1500)
+    field(one, "rear_left.toe").fill("0.31")
+    assert settled(serving, "0.31")
+    begun = time.perf_counter()
+    other.wait_for_function("() => document.querySelector('[data-field=\"read.rear_left.toe\"]').value === '0.31'")
+    # Half a second between two looks, and the question whether the value fits the car.
+    assert time.perf_counter() - begun < 1.5
+
+
+def test_on_the_network_the_phrase_is_asked_for(browser, tmp_path):
+    serving = Serving(car_folder(tmp_path), "--lan")
+    try:
+        page, _ = opened(browser, serving.url + "/measure")
+        assert field(page, "front_left.height").count() == 0
+        page.get_by_label("Pass phrase").fill("a wrong phrase")
+        page.get_by_role("button", name="Come in").click()
+        page.get_by_text("That is not the pass phrase").wait_for()
+        page.get_by_label("Pass phrase").fill(PHRASE)
+        page.get_by_role("button", name="Come in").click()
+        page.get_by_text("Work out what to turn").wait_for()
+        page.goto(serving.url + "/measure")
+        assert field(page, "front_left.height").count() == 1
+    finally:
+        serving.kill()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_what_is_tapped_is_large_and_nothing_is_wider_than_the_phone(browser, serving, scheme):
+    page, troubles = opened(browser, serving.url, color_scheme=scheme)
+    for path in ("/", "/corner/front_left", "/measure", "/plan", "/jobs", "/more"):
+        page.goto(serving.url + path)
+        page.wait_for_timeout(1500)
+        small = page.evaluate(
+            """() => [...document.querySelectorAll('button,a,.field,input[type=range]')].filter(e => e.className !== 'skip'
+            && e.getBoundingClientRect().height > 0).map(e => [e.innerText, e.getBoundingClientRect()])
+            .filter(([, box]) => box.height < 47.5 || box.width < 47.5).map(([words]) => words)"""
+        )
+        assert small == [], path
+        assert page.evaluate("document.documentElement.scrollWidth") <= 390, path
+        dark = page.evaluate("getComputedStyle(document.body).backgroundColor")
+        assert dark == ("rgb(14, 20, 23)" if scheme == "dark" else "rgb(230, 235, 238)"), path
+    assert troubles == []
