@@ -23,6 +23,12 @@ SIZES = {"phone": (390, 844), "desktop": (1280, 800)}
 PHRASE = "four corners as one"
 
 
+SMALL = """() => [...document.querySelectorAll('button,a,.field,input[type=range]')]
+  .filter(e => e.className !== 'skip').map(e => [e.innerText, e.getBoundingClientRect()])
+  .filter(([, box]) => box.height > 0 && (box.height < 47.5 || box.width < 47.5)).map(([words]) => words)"""
+"""Words on whatever is tapped and is not large enough."""
+
+
 class Serving:
     """The app on one car, that can be killed and started again at the same port."""
 
@@ -144,7 +150,7 @@ def test_a_reload_in_mid_entry_loses_nothing(browser, serving):
     field(page, "front_left.camber").press_sequentially("-1.85", delay=20)
     assert settled(serving, "-1.85")
     page.reload()
-    assert field(page, "front_left.camber").input_value() == "-1.85"
+    sync_api.expect(field(page, "front_left.camber")).to_have_value("-1.85")
 
 
 def test_the_server_killed_in_mid_entry_loses_nothing(browser, serving):
@@ -158,9 +164,9 @@ def test_the_server_killed_in_mid_entry_loses_nothing(browser, serving):
     page.wait_for_timeout(500)
     serving.start()
     page.goto(serving.url + "/measure")
-    assert field(page, "front_left.height").input_value() == "606.1"
+    sync_api.expect(field(page, "front_left.height")).to_have_value("606.1")
     assert settled(serving, "617.3")
-    assert field(page, "rear_right.height").input_value() == "617.3"
+    sync_api.expect(field(page, "rear_right.height")).to_have_value("617.3")
 
 
 def test_two_phones_see_each_other_within_a_second(browser, serving):
@@ -198,11 +204,7 @@ def test_what_is_tapped_is_large_and_nothing_is_wider_than_the_phone(browser, se
     for path in ("/", "/corner/front_left", "/measure", "/plan", "/jobs", "/more"):
         page.goto(serving.url + path)
         page.wait_for_timeout(1500)
-        small = page.evaluate(
-            """() => [...document.querySelectorAll('button,a,.field,input[type=range]')].filter(e => e.className !== 'skip'
-            && e.getBoundingClientRect().height > 0).map(e => [e.innerText, e.getBoundingClientRect()])
-            .filter(([, box]) => box.height < 47.5 || box.width < 47.5).map(([words]) => words)"""
-        )
+        small = page.evaluate(SMALL)
         assert small == [], path
         assert page.evaluate("document.documentElement.scrollWidth") <= 390, path
         dark = page.evaluate("getComputedStyle(document.body).backgroundColor")

@@ -73,6 +73,7 @@ def serve(where: Path, port: int, lan: bool, phrase: str | None, tell: Callable[
         listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             listening.bind((host, port))
+            listening.listen(128)  # whoever comes early waits, and is not sent away
         except OSError as error:
             found = f"{port}: {(error.strerror or 'no').lower()}"
             raise Refusal.of(found, "a port that is free", field="--port") from None

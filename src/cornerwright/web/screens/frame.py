@@ -26,10 +26,13 @@ window.cwTheme=(t)=>{const r=document.documentElement;r.removeAttribute('data-da
  if(t){r.setAttribute('data-'+t,'');localStorage.setItem('cw-theme',t)}else localStorage.removeItem('cw-theme')};
 window.cwTyped=(f,v)=>{try{localStorage.setItem('cw:'+f,v)}catch(e){}};
 window.cwKept=(f,v)=>{if(localStorage.getItem('cw:'+f)===v)localStorage.removeItem('cw:'+f)};
-window.cwAgain=()=>{document.querySelectorAll('input[data-field]').forEach(e=>{
- const v=localStorage.getItem('cw:'+e.dataset.field);
- if(v!==null&&v!==e.value){e.value=v;e.dispatchEvent(new Event('input'))}
- else localStorage.removeItem('cw:'+e.dataset.field)})};
+window.cwField=(f)=>document.querySelector('input[data-field="'+f+'"]');
+window.cwFill=(all)=>{for(const [f,v] of Object.entries(all)){const e=cwField(f);if(!e)continue;
+ const own=localStorage.getItem('cw:'+f);
+ if(e.value==='')e.value=own===null?v:own;
+ if(e.value===v)localStorage.removeItem('cw:'+f);else e.dispatchEvent(new Event('input'))}};
+window.cwShow=(f,v)=>{const e=cwField(f);if(e&&e!==document.activeElement)e.value=v};
+window.cwWrong=(f,w)=>{const e=cwField(f);if(e)e.setAttribute('aria-invalid',w)};
 </script>
 """
 
@@ -100,7 +103,6 @@ def screen(title: str, here: str, car: str) -> Iterator[None]:
         yield
         with box("caution", "aside").props('aria-label="Caution"'):
             Words("p", "A raised car stands on stands, wheels chocked; a compressed spring can kill. " + CAUTION)
-    ui.timer(0.1, lambda: ui.run_javascript("window.cwAgain&&cwAgain()"), once=True)
 
 
 def refused(refusal: Refusal) -> None:
@@ -115,9 +117,18 @@ def say(words: str) -> None:
     ui.notify(words, position="top", close_button="close", multi_line=True)
 
 
-def kept(field: str, text: str) -> None:
-    """Tell the browser that this text of a field is on the disk."""
-    ui.run_javascript(f"cwKept({json.dumps(field)},{json.dumps(text)})")
+def tell_field(what: str, field: str, value: object) -> None:
+    """Tell the browser about a field, without touching the element: what is being typed stays.
+
+    what: `cwKept`: this text is on the disk; `cwShow`: another phone has entered this text; `cwWrong`: whether
+    something is wrong with it.
+    """
+    ui.run_javascript(f"{what}({json.dumps(field)},{json.dumps(value)})")
+
+
+def fill(fields: dict[str, str]) -> None:
+    """Put what is entered into the fields once they are there, and store what a phone typed that nobody heard."""
+    ui.timer(0.05, lambda: ui.run_javascript(f"cwFill({json.dumps(fields)})"), once=True)
 
 
 def when_changed(stamp: Callable[[], object], then: Callable[[], Any | Awaitable[Any]]) -> None:

@@ -15,7 +15,7 @@ from cornerwright.model.results import Finding
 from cornerwright.web.desk import Desk
 from cornerwright.web.overview import value_words
 from cornerwright.web.rounds import READ, Field, Round, enter, keep, read_again, the_round
-from cornerwright.web.screens.frame import Tap, Words, aside, box, kept, refused, say, screen, when_changed
+from cornerwright.web.screens.frame import Tap, Words, aside, box, fill, refused, say, screen, tell_field, when_changed
 
 TYPING = 0.25
 """Least time between two stores of a field that is being typed [s]."""
@@ -40,7 +40,6 @@ class _Measuring:
 
     def __init__(self, desk: Desk, told: Round) -> None:
         self.desk = desk
-        self.inputs: dict[str, ui.element] = {}
         self.troubles: dict[str, Words] = {}
         self.shown: dict[str, str] = {}
         Words("p", "Wheels on level ground, rolled and bounced. Walk round from the left front wheel backwards; leave "
@@ -48,7 +47,7 @@ class _Measuring:
         with box("row"):
             self.who = ui.element("input").classes("field").props('aria-label="Who reads" placeholder="who reads"')
             self.who.style("max-width:260px;font-size:18px")
-            self.who.props(f'value="{_attribute(desk.ledger.get("who") or "")}" maxlength="40" data-field="who"')
+            self.who.props('maxlength="40" data-field="who"')
             self.who.on("input", self._named, js_handler=_store("who"), throttle=TYPING)
         self.doubts = box().props('aria-live="assertive"')
         for corner, fields in groupby(told.fields, lambda one: one.corner):
@@ -61,6 +60,7 @@ class _Measuring:
             Tap("Keep this round", self._keep, first=True)
             self.count = Words("p", "", "soft")
         self._told(told)
+        fill({"who": desk.ledger.get("who") or "", **self.shown})
         when_changed(lambda: desk.stamp, self._refresh)
 
     def _field(self, field: Field) -> None:
@@ -71,7 +71,7 @@ class _Measuring:
             one = ui.element("input").classes("field")
             one.props(
                 f'id="{field.name}" inputmode="text" autocomplete="off" enterkeyhint="next" data-field="{field.name}" '
-                f'maxlength="40" value="{_attribute(field.text)}"'
+                'maxlength="40"'
             )
             one.props(f'aria-label="{place_words(field.corner)} {words} in {field.unit}"').mark(field.name)
             label.props(f'for="{field.name}"')
@@ -90,7 +90,7 @@ class _Measuring:
                     Words("span", f"last {value_words(field.last, key)}", "soft")
                 if field.predicted is not None:
                     Words("span", f"expected {value_words(field.predicted, key)}", "soft")
-            self.inputs[field.name], self.shown[field.name] = one, field.text
+            self.shown[field.name] = field.text
 
     @property
     def name(self) -> str:
@@ -100,7 +100,7 @@ class _Measuring:
     def _named(self, event: Any) -> None:
         text = str(event.args or "").strip()[:40]
         self.desk.ledger.put("who", text or None)
-        kept("who", str(event.args or ""))
+        tell_field("cwKept", "who", str(event.args or ""))
 
     def _typed(self, corner: str, reading: str, sent: Any) -> None:
         text = str(sent or "")[:100]
@@ -112,11 +112,11 @@ class _Measuring:
             return
         self.shown[name] = text.strip()
         self._trouble(name, wrong)
-        kept(name, text)
+        tell_field("cwKept", name, text)
 
     def _trouble(self, name: str, wrong: str | None) -> None:
         self.troubles[name].set_text(wrong or "")
-        self.inputs[name].props(f'aria-invalid="{"true" if wrong else "false"}"')
+        tell_field("cwWrong", name, bool(wrong))
 
     async def _refresh(self) -> None:
         """Show what other phones have entered, and what is doubtful now."""
@@ -126,9 +126,9 @@ class _Measuring:
             say(str(refusal))
             return
         for field in told.fields:
-            if field.name in self.inputs and self.shown[field.name] != field.text:
+            if field.name in self.shown and self.shown[field.name] != field.text:
                 self.shown[field.name] = field.text
-                self.inputs[field.name].props(f'value="{_attribute(field.text)}"')
+                tell_field("cwShow", field.name, field.text)
                 self._trouble(field.name, field.trouble)
         self._told(told)
 
@@ -168,8 +168,3 @@ def _reading_of(finding: Finding) -> str | None:
 
 def _store(name: str) -> str:
     return f"(e) => {{cwTyped('{name}',e.target.value); emit(e.target.value)}}"
-
-
-def _attribute(text: str) -> str:
-    """A text that may stand in the props' quotes."""
-    return text.replace("\\", "\\\\").replace('"', "″")

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import threading
+from collections.abc import Callable
 
 from nicegui import run, ui
 
 from cornerwright.drawing.lettering import counted, figure, place_words, reading_words
 from cornerwright.model.errors import Refusal
-from cornerwright.model.results_plan import PlanResult, Stage
+from cornerwright.model.results_plan import Move, PlanResult, Stage
 from cornerwright.web.desk import Desk, Stopped
 from cornerwright.web.overview import value_words
 from cornerwright.web.screens.frame import Tap, Words, box, link, say, screen, when_changed
@@ -30,6 +31,7 @@ class _Planning:
         self.desk = desk
         self.share, self.what = 0.0, ""
         self.stop = threading.Event()
+        self.planned: PlanResult | None = None
         with box("row"):
             self.make = Tap("Work out what to turn", self._make, first=True)
             self.halt = Tap("stop", self.stop.set)
@@ -61,23 +63,35 @@ class _Planning:
         self.share, self.what = share, what
 
     def _show(self) -> None:
+        """Show the plan anew where it is another one; else the ticks only, so that no card moves under a finger."""
+        planned = self.desk.plan()
+        if planned is not None and planned is self.planned:
+            self._mark(planned)
+            return
+        self.planned = planned
+        self.cards: dict[int, _Card] = {}
         self.held.clear()
         with self.held:
-            planned = self.desk.plan()
             if planned is None:
                 Words("p", "No plan yet. It starts from the last round of readings.")
                 link("Read the car first", "/measure")
                 return
-            made = self.desk.ticked()
-            _verdict(planned, len(made))
+            self.count = _verdict(planned)
             for stage in planned.stages:
-                self._stage(planned, stage, made)
-            if planned.moves and len(made) == len(planned.moves):
-                link("All is turned: read the car again", "/measure", "tap first")
+                self._stage(planned, stage)
+            self.then = link("All is turned: read the car again", "/measure", "tap first")
             _foretold(planned)
             _cautions(planned)
+        self._mark(planned)
 
-    def _stage(self, planned: PlanResult, stage: Stage, made: frozenset[int]) -> None:
+    def _mark(self, planned: PlanResult) -> None:
+        made = self.desk.ticked()
+        for number, card in self.cards.items():
+            card.show(number in made)
+        self.count.set_text(f"{len(made)} of {len(planned.moves)} moves made; about {planned.minutes:.0f} min in all")
+        self.then.set_visibility(bool(planned.moves) and len(made) == len(planned.moves))
+
+    def _stage(self, planned: PlanResult, stage: Stage) -> None:
         with box("", "section"):
             Words("h2", stage.title)
             for task in stage.tasks:
@@ -85,20 +99,7 @@ class _Planning:
             for number, move in enumerate(planned.moves):
                 if move.stage != stage.name:
                     continue
-                done = number in made
-                name = f"{place_words(move.corner)} {move.adjuster.replace('_', ' ')}"
-                card = box("plate tick" + (" right done" if done else " next"), "button").props('type="button"')
-                card.props(f'role="checkbox" aria-checked="{"true" if done else "false"}"')
-                card.props(f'aria-label="{name}, {counted(move.amount, move.unit)}, {move.do}"').mark(f"move-{number}")
-                card.on("click", lambda number=number, done=done: self._tick(number, not done))
-                with card:
-                    Words("span", "✓" if done else "", "box").props('aria-hidden="true"')
-                    with box():
-                        Words("div", name)
-                        Words("div", counted(move.amount, move.unit, signed=False), "big")
-                        Words("div", move.do)
-                        before, after = figure(move.from_mm, 1), figure(move.to_mm, 1)
-                        Words("div", f"from {before} to {after} mm; about {move.minutes:.0f} min", "soft")
+                self.cards[number] = _Card(move, number, self._tick)
             for gauge in stage.by_gauge:
                 words, unit = reading_words(gauge.reading)
                 Words(
@@ -109,22 +110,50 @@ class _Planning:
             if stage.check:
                 Words("p", f"Then: {stage.check}")
 
-    def _tick(self, number: int, made: bool) -> None:
+    def _tick(self, number: int) -> None:
         try:
-            self.desk.tick(number, made, self.desk.ledger.get("who") or "")
+            self.desk.tick(number, number not in self.desk.ticked(), self.desk.ledger.get("who") or "")
         except Refusal as refusal:
             say(str(refusal))
         self._show()
 
 
-def _verdict(planned: PlanResult, made: int) -> None:
+class _Card:
+    """One move, to be ticked off."""
+
+    def __init__(self, move: Move, number: int, then: Callable[[int], None]) -> None:
+        name = f"{place_words(move.corner)} {move.adjuster.replace('_', ' ')}"
+        amount = counted(move.amount, move.unit, signed=False)
+        self.card = box("plate tick next", "button").props('type="button" role="checkbox"').mark(f"move-{number}")
+        self.card.props(f'aria-label="{name}, {amount}, {move.do}"')
+        self.card.on("click", lambda: then(number))
+        with self.card:
+            self.sign = Words("span", "", "box").props('aria-hidden="true"')
+            with box():
+                Words("div", name)
+                Words("div", amount, "big")
+                Words("div", move.do)
+                before, after = figure(move.from_mm, 1), figure(move.to_mm, 1)
+                Words("div", f"from {before} to {after} mm; about {move.minutes:.0f} min", "soft")
+        self.show(False)
+
+    def show(self, made: bool) -> None:
+        """Whether it is made."""
+        self.sign.set_text("✓" if made else "")
+        self.card.props(f'aria-checked="{"true" if made else "false"}"')
+        new, old = ("right done", "next") if made else ("next", "right done")
+        self.card.classes(add=new, remove=old)
+
+
+def _verdict(planned: PlanResult) -> Words:
+    """What the plan comes to; the place of the count of moves made."""
     tone = "right" if planned.verdict == "reaches all targets" else "out"
     with box(f"plate {tone}"):
         Words("span", planned.verdict, f"word {tone}")
         if planned.chance is not None:
             Words("p", f"{planned.chance:.0%}", "big")
             Words("p", "chance that everything wanted is right after this pass")
-        Words("p", f"{made} of {len(planned.moves)} moves made; about {planned.minutes:.0f} min in all", "soft")
+        count = Words("p", "", "soft").props('role="status"')
     for short in planned.short_of:
         with box("plate out"):
             place, words = place_words(short.corner), reading_words(short.reading)[0]
@@ -136,6 +165,7 @@ def _verdict(planned: PlanResult, made: int) -> None:
                 Words("p", f"{place_words(one.place)}: {one.says}")
                 if one.do:
                     Words("p", one.do, "soft")
+    return count
 
 
 def _foretold(planned: PlanResult) -> None:
