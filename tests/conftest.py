@@ -86,3 +86,7 @@ def pytest_terminal_summary(terminalreporter: Any) -> None:
         terminalreporter.write_line(
             "PostgreSQL not tested: no server's URL in CORNERWRIGHT_TEST_POSTGRESQL (.ci/run starts one)."
         )
+    if any("no Chromium" in str(one.longrepr) for one in terminalreporter.stats.get("skipped", [])):
+        terminalreporter.write_line(
+            "The app not tested in a browser: no Chromium (`apt-get install chromium` or `playwright install chromium`)."
+        )

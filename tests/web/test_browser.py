@@ -210,3 +210,21 @@ def test_what_is_tapped_is_large_and_nothing_is_wider_than_the_phone(browser, se
         dark = page.evaluate("getComputedStyle(document.body).backgroundColor")
         assert dark == ("rgb(14, 20, 23)" if scheme == "dark" else "rgb(230, 235, 238)"), path
     assert troubles == []
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_a_scan_finds_nothing_against_the_guidelines(browser, serving, scheme):
+    """WCAG 2.1 A and AA, as far as axe-core can tell."""
+    scan = pytest.importorskip("axe_playwright_python.sync_playwright").Axe()
+    page, _ = opened(browser, serving.url, color_scheme=scheme)
+    rules = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa"]}}
+    found = []
+    for path in ("/", "/corner/front_left", "/measure", "/plan", "/jobs", "/more"):
+        page.goto(serving.url + path)
+        page.wait_for_timeout(1500)
+        if path == "/plan":
+            page.get_by_role("button", name="Work out what to turn").click()
+            page.get_by_text("What the gauges will show").wait_for()
+        for one in scan.run(page, options=rules).response["violations"]:
+            found.append((path, one["id"], [node["html"][:120] for node in one["nodes"]][:3]))
+    assert found == []

@@ -45,6 +45,7 @@ class Poser:
         self._rest = float(stance.q[0, 3 + which])
         low, high = self._reach()
         self._low, self._high = min(low, self._rest), max(high, self._rest)
+        self._droop, self._bump = self._true_ends()
         rack = variant.rig.car.axles[which // 2].rack
         steers = self._side is not None and self._side.mechanism.steers and rack is not None
         touch = float(self._ends.touch.lift[0, which])
@@ -53,6 +54,8 @@ class Poser:
             lowest_mm=shown(self._low, LENGTH),
             highest_mm=shown(self._high, LENGTH),
             rest_mm=shown(self._rest, LENGTH),
+            lowest_is="measured" if self._droop < self._low - 1e-9 else "end",
+            highest_is="measured" if self._bump > self._high + 1e-9 else "end",
             stop_mm=known(touch, LENGTH) if stops else None,
             rack_mm=shown(rack.travel, LENGTH) if steers and rack is not None else None,
         )
@@ -66,6 +69,17 @@ class Poser:
         ends = self._ends
         bump = np.fmin(ends.bump.lift[0, i], ends.bind.lift[0, i])
         return float(np.fmax(ends.droop.lift[0, i], low)), float(np.fmin(bump, high))
+
+    def _true_ends(self) -> tuple[float, float]:
+        """Lifts [m] where the travel ends, be it beyond what was measured."""
+        if self._side is not None:
+            return self._low, self._high
+        ends, i = self._ends, self.which
+        bump = float(np.fmin(ends.bump.lift[0, i], ends.bind.lift[0, i]))
+        droop = float(ends.droop.lift[0, i])
+        return min(self._low, droop) if np.isfinite(droop) else self._low, (
+            max(self._high, bump) if np.isfinite(bump) else self._high
+        )
 
     def at(self, lift_mm: float, rack_mm: float = 0.0) -> CornerPose:
         """The corner there; a lift or rack beyond its end is taken at its end."""
@@ -137,8 +151,8 @@ class Poser:
             spring_free_mm=shown(free, LENGTH),
             spring_bind_mm=shown(bind, LENGTH),
             spring_load_n=shown(force, FORCE),
-            droop_left_mm=shown(lift - self._low, LENGTH),
-            bump_left_mm=shown(self._high - lift, LENGTH),
+            droop_left_mm=shown(lift - self._droop, LENGTH),
+            bump_left_mm=shown(self._bump - lift, LENGTH),
             spring_state=state,
             stop=stop,
             points=points,

@@ -143,15 +143,17 @@ def _strut_alone(drawing: Drawing, pose: CornerPose, view: _View, half: float) -
 def _travel(drawing: Drawing, pose: CornerPose, rest: CornerPose, view: _View) -> None:
     """The wheel's way, outboard: its ends, where it rests, where it is."""
     x = view.x(LANE - 4.0)
-    toward = -1.0 if view.left else 1.0
+    toward = 1.0 if view.left else -1.0
     sweep = pose.sweep
 
     def y(lift: float) -> float:
         return view.ground - (rest.wheel_z_mm + lift - sweep.rest_mm) / view.scale
 
     drawing.line(x, y(sweep.lowest_mm), x, y(sweep.highest_mm), Pen(0.8, SOFT))
-    ends = [(sweep.highest_mm, "bump", sweep.highest_mm - pose.lift_mm, -1.6)]
-    ends.append((sweep.lowest_mm, "droop", pose.lift_mm - sweep.lowest_mm, SIZE + 1.2))
+    ends = [
+        (sweep.highest_mm, "bump", pose.bump_left_mm, -1.6),
+        (sweep.lowest_mm, "droop", pose.droop_left_mm, SIZE + 1.2),
+    ]
     for lift, words, left, aside in ends:
         drawing.line(x - 2.0, y(lift), x + 2.0, y(lift), OUTLINE)
         spot = view.x(1.0)
@@ -162,4 +164,4 @@ def _travel(drawing: Drawing, pose: CornerPose, rest: CornerPose, view: _View) -
     drawing.line(x - 2.6, y(sweep.rest_mm), x + 2.6, y(sweep.rest_mm), FINE)
     here = y(pose.lift_mm)
     drawing.polygon([(x, here), (x + toward * 5.5, here - 2.6), (x + toward * 5.5, here + 2.6)], None, MARK)
-    drawing.line(x, here, view(pose.wheel_y_mm, pose.wheel_z_mm)[0], here, CENTRE)
+    drawing.line(x + toward * 5.5, here, view(pose.wheel_y_mm, pose.wheel_z_mm)[0], here, CENTRE)

@@ -18,6 +18,10 @@ class Sweep(Result):
     """Full bump, coil bind, or where the linkage or what was measured ends."""
     rest_mm: float
     """Where the car stands."""
+    lowest_is: Literal["end", "measured"] = "end"
+    """`measured`: the wheel goes further down than its jack table was measured."""
+    highest_is: Literal["end", "measured"] = "end"
+    """Likewise upwards."""
     stop_mm: float | None = None
     """Where the bump stop is first touched; None: no stop, or never."""
     rack_mm: float | None = None
@@ -54,6 +58,7 @@ class CornerPose(Result):
     spring_load_n: float
     droop_left_mm: float
     bump_left_mm: float
+    """To where damper, coils or linkage end, not to where the measuring ended."""
     spring_state: Literal["held", "loose", "bound"]
     stop: Literal["clear", "touched", "none"]
     points: dict[str, tuple[float, float, float]] = Field(default_factory=dict)

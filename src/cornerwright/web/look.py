@@ -126,6 +126,7 @@ body{font:17px/1.4 system-ui,sans-serif;font-variant-numeric:tabular-nums}
 .skip{position:absolute;left:-9999px}.skip:focus{left:8px;top:8px;z-index:20}
 .floor{display:grid;grid-template-columns:minmax(0,1fr) 40px minmax(0,1fr);gap:6px;align-items:stretch;margin-top:10px}
 .floor .plate{margin:0;min-height:150px;border-left-width:6px;padding:8px}
+.floor .tap{padding:8px 6px;font-size:15px}.floor .row{gap:4px}
 .floor h2{margin:0 0 4px!important;font-size:17px}
 .floor .shape{grid-column:2;grid-row:1/3}
 .floor .shape svg{width:100%;height:100%}

@@ -126,6 +126,13 @@ class _Moving:
                 with box("fact"):
                     Words("span", words, "soft")
                     Words("b", value)
+        sweep = pose.sweep
+        measured = (sweep.lowest_is == "measured" and pose.lift_mm <= sweep.lowest_mm + 1e-6) or (
+            sweep.highest_is == "measured" and pose.lift_mm >= sweep.highest_mm - 1e-6
+        )
+        if measured:
+            with self.facts:
+                Words("p", "Measured only to here; the wheel goes further.", "soft")
         if not pose.inside:
             with self.facts:
                 Words("p", "The linkage does not go there.", "word out")

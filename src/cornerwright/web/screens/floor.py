@@ -10,7 +10,7 @@ from cornerwright.web.desk import Desk
 from cornerwright.web.overview import WORDS, CornerCard, Floor, the_floor
 from cornerwright.web.screens.frame import Words, aside, box, link, picture, refused, screen, when_changed
 
-MOST_SAID = 3
+MOST_SAID = 2
 CAR = """<svg viewBox="0 0 100 240" preserveAspectRatio="xMidYMid meet" role="img" aria-label="The car from above,
 front at the top"><g fill="var(--plate)" stroke="var(--ink)" stroke-width="2"><rect x="8" y="38" width="16" height="40"
 rx="3" fill="var(--ink)"/><rect x="76" y="38" width="16" height="40" rx="3" fill="var(--ink)"/><rect x="8" y="166"
