@@ -88,5 +88,5 @@ def pytest_terminal_summary(terminalreporter: Any) -> None:
         )
     if any("no Chromium" in str(one.longrepr) for one in terminalreporter.stats.get("skipped", [])):
         terminalreporter.write_line(
-            "The app not tested in a browser: no Chromium (`apt-get install chromium` or `playwright install chromium`)."
+            "The app not tested in a browser: no Chromium; `apt-get install chromium` puts it there."
         )

@@ -413,7 +413,9 @@ def open_app(
     where: Annotated[
         Path, typer.Argument(metavar="BOOK-OR-CAR", help="A book, a folder with car.yaml, or a car file (YAML).")
     ],
-    port: Annotated[int, typer.Option(metavar="PORT", help="Port to answer at; 0: any that is free.")] = 8480,
+    port: Annotated[
+        int, typer.Option(metavar="PORT", min=0, max=65535, help="Port to answer at; 0: any that is free.")
+    ] = 8480,
     lan: Annotated[
         bool,
         typer.Option(
