@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from functools import partial
 from typing import Any
 
@@ -61,6 +62,8 @@ class _Moving:
         self.desk, self.name = desk, name
         self.pose = desk.pose(name)
         self.start = self.pose.lift_mm
+        self.wanted: tuple[float, float | None, bool] | None = None
+        self.going = False
         sweep = self.pose.sweep
         self.per_width = WIDTH * pose_scale(self.pose)
         Words("h2", "Move the wheel")
@@ -87,7 +90,6 @@ class _Moving:
         self._show()
 
     def _range(self, words: str, low: float, high: float, then: Any) -> ui.element:
-        # Parked where it is: a slider's own label is what a screen reader says.
         label = Words("label", words)
         found = ui.element("input").props(
             f'type="range" min="{low:.1f}" max="{high:.1f}" step="0.5" value="0" aria-label="{words}"'
@@ -96,24 +98,37 @@ class _Moving:
         label.style("margin-top:8px")
         return found
 
-    def _lifted(self, event: Any) -> None:
-        self._to(self.pose.sweep.rest_mm + _number(event.args), handle=False)
+    async def _lifted(self, event: Any) -> None:
+        await self._to(self.pose.sweep.rest_mm + _number(event.args), handle=False)
 
-    def _steered(self, event: Any) -> None:
-        self._to(self.pose.lift_mm, _number(event.args), handle=False)
+    async def _steered(self, event: Any) -> None:
+        await self._to(self.pose.lift_mm, _number(event.args), handle=False)
 
-    def _drag(self, event: Any) -> None:
+    async def _drag(self, event: Any) -> None:
         what, share = event.args
         if what == "from":
             self.start = self.pose.lift_mm
         else:
-            self._to(self.start + _number(share) * self.per_width)
+            await self._to(self.start + _number(share) * self.per_width)
 
-    def _to(self, lift: float, rack: float | None = None, *, handle: bool = True) -> None:
+    async def _to(self, lift: float, rack: float | None = None, *, handle: bool = True) -> None:
+        """Go there; of several places asked for meanwhile, by a fast finger, only the last is gone to."""
+        self.wanted = (lift, rack, handle)
+        if self.going:
+            return
+        self.going = True
+        try:
+            while self.wanted is not None:
+                wanted, self.wanted = self.wanted, None
+                self._go(*wanted)
+                await asyncio.sleep(0)
+        finally:
+            self.going = False
+
+    def _go(self, lift: float, rack: float | None, handle: bool) -> None:
         self.pose = self.desk.pose(self.name, lift, self.pose.rack_mm if rack is None else rack)
         if handle:
             value = self.pose.lift_mm - self.pose.sweep.rest_mm
-            self.lift.run_method("setAttribute", "value", f"{value:.1f}")
             ui.run_javascript(f"getHtmlElement({self.lift.id}).value={value:.1f}")
         self._show()
 
@@ -201,6 +216,9 @@ class _Trying:
                 refused(refusal)
 
     def _show(self) -> None:
+        if self.desk.adjusters(self.name).keys() != self.said.keys():
+            ui.navigate.reload()  # the car has been described anew, with other adjusters
+            return
         told = self.desk.what_if({full: count for full, count in self.steps.items() if count})
         for full, adjuster in self.desk.adjusters(self.name).items():
             count = self.steps.get(full, 0)
