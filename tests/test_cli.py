@@ -38,7 +38,7 @@ def test_starting_imports_nothing_heavy(code):
 def test_help_lists_every_command_by_the_job(cornerwright):
     told = cornerwright("--help")
     assert told.status == 0
-    names = ("new", "demo", "check", "travel", "stand", "joint", "fit", "brakes", "plan", "learn", "book", "schema")
+    names = ("new", "demo", "check", "travel", "stand", "joint", "fit", "brakes", "learn", "plan", "book", "schema")
     order = [told.out.index(f"\n  {name} ") for name in names]
     assert order == sorted(order)
     assert cornerwright().out == told.out
