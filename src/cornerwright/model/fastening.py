@@ -92,7 +92,10 @@ class WheelFastening(Document):
     hub_room: PositiveLength | None = None
     """Bolts: how far behind the hub's face the tip may come before it touches anything [m]."""
     spacer: NonNegativeLength | None = None
-    """Plate between hub and wheel [m]; a `spacer` adjuster and the wheel's own `spacer` go before it; None: as those say, or none."""
+    """Plate between hub and wheel [m]; a `spacer` adjuster and the wheel's own `spacer` go before it.
+
+    None: as those say, or none.
+    """
     pad: PositiveLength
     """Wheel's own thickness from its mounting face to the middle of the seat [m]."""
     wheel: BodyName = "cast_aluminium"
