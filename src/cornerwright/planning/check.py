@@ -83,7 +83,7 @@ def check(car: Car) -> CheckResult:
                 found.extend(rule(corner))
         found.extend(_bars(variant, stance))
         found.extend(findings_for_check(car, variant, stance, at))
-        found.extend(brake_findings(car))
+        found.extend(brake_findings(car, rig))
     found.extend(told_twice(car))
     found.extend(joint_findings(car, variant))
     order = ("limit", "warning", "note")

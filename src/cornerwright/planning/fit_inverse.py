@@ -90,12 +90,12 @@ def inverse(car: Car, corner: CornerName, wanted: Wanted) -> Inverse:
         raise Refusal.of("no spacer to choose from", "thicknesses of 0 or more", field="shelf")
     gap = room.gap if wanted.gap is None else wanted.gap
     now = 0.0 if part.wheel.spacer is None else part.wheel.spacer.thickness
-    pairs = sorted(_pairs(car, which, profile, wanted, now), key=lambda one: one.cost)
+    rig = Rig(car)
+    pairs = sorted(_pairs(rig, which, profile, wanted, now), key=lambda one: one.cost)
     if not pairs:
         raise Refusal.of(
             "no camber that the adjusters reach within what is allowed", "a wider range of camber", field="camber"
         )
-    rig = Rig(car)
     good: list[_Pair] = []
     seen: list[_Pair] = []
     for pair in pairs[:LOOKED_AT]:
@@ -128,9 +128,8 @@ def inverse(car: Car, corner: CornerName, wanted: Wanted) -> Inverse:
     )
 
 
-def _pairs(car: Car, which: int, profile: Profile, wanted: Wanted, now: float) -> list[_Pair]:
+def _pairs(rig: Rig, which: int, profile: Profile, wanted: Wanted, now: float) -> list[_Pair]:
     """Every spacer with every camber, and where it puts the tyre at rest."""
-    rig = Rig(car)
     found = []
     start: float | None = None
     for settings, steps in _cambers(rig, which):
