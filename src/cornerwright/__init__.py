@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from cornerwright.planning.fitment import fit
     from cornerwright.planning.joints import joint, joints
     from cornerwright.planning.plan import plan
+    from cornerwright.planning.ride import road
 
 __version__ = "0.1.0"
 
@@ -43,6 +44,7 @@ _EDGE = {
     "Wanted": "cornerwright.planning.fit_inverse",
     "brakes": "cornerwright.planning.braking",
     "plan": "cornerwright.planning.plan",
+    "road": "cornerwright.planning.ride",
 }
 
 __all__ = [
@@ -61,6 +63,7 @@ __all__ = [
     "load_targets",
     "open_book",
     "plan",
+    "road",
     "stand",
     "travel",
     "travel_scene",

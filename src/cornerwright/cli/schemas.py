@@ -27,6 +27,7 @@ from cornerwright.model.results_brakes import BrakesResult
 from cornerwright.model.results_fit import FitResult
 from cornerwright.model.results_joint import JointsResult
 from cornerwright.model.results_plan import LearnResult, PlanResult
+from cornerwright.model.results_road import RoadResult
 from cornerwright.model.target import Targets
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -69,6 +70,7 @@ ANSWERS: dict[str, type[BaseModel]] = {
     "fit": FitResult,
     "plan": PlanResult,
     "brakes": BrakesResult,
+    "road": RoadResult,
     "learn": LearnResult,
     "new": NewResult,
     "demo": DemoResult,

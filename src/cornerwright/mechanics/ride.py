@@ -30,6 +30,8 @@ BALANCE = 0.01
 """Share of the energy that passes through the car by which its books may fail to close."""
 LOST = 10.0
 """[m] or [rad]; a car further from its rest than this was not computed."""
+FALL = 2000.0
+"""[N/m]; by so much the force of a loose corner may fall as the wheel rises, where gas pushes on a changing lever."""
 AT_REST = 1e-6
 """[N], largest unbalanced force of a car at rest."""
 
@@ -79,7 +81,7 @@ class RideCar:
             raise ValueError("tyres need a rate above zero; damping and friction are zero or more")
         if self.force.shape != self.damper.shape or self.force.shape[-1] < 3 or self.lift_step <= 0.0:
             raise ValueError("force and damper length are tabled over one ascending grid of lifts")
-        if (np.diff(self.force) < -AT_REST).any():
+        if (np.diff(self.force) < -FALL * self.lift_step).any():
             raise ValueError("the force at the wheel must not fall as the wheel rises")
         speed, force = self.damper_speed, self.damper_force
         if (np.diff(speed) <= 0.0).any() or (np.diff(force) < 0.0).any() or (speed * force < 0.0).any():
