@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from cornerwright.model.errors import Problem, Refusal
     from cornerwright.planning.braking import brakes
     from cornerwright.planning.check import check
+    from cornerwright.planning.doubt import doubt
     from cornerwright.planning.fit_inverse import Wanted
     from cornerwright.planning.fitment import fit
     from cornerwright.planning.joints import joint, joints
@@ -38,6 +39,7 @@ _EDGE = {
     "stand": "cornerwright.assembly.report",
     "corner_scene": "cornerwright.assembly.scene",
     "check": "cornerwright.planning.check",
+    "doubt": "cornerwright.planning.doubt",
     "joint": "cornerwright.planning.joints",
     "joints": "cornerwright.planning.joints",
     "fit": "cornerwright.planning.fitment",
@@ -55,6 +57,7 @@ __all__ = [
     "brakes",
     "check",
     "corner_scene",
+    "doubt",
     "fit",
     "joint",
     "joints",

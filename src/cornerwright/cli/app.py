@@ -358,6 +358,30 @@ def road(
     return Answer(result, lambda page: show_road.road(page, result), as_json)
 
 
+@app.command(rich_help_panel=LOOK)
+def doubt(
+    car: CarFile,
+    cars: Annotated[int, typer.Option(metavar="COUNT", help="Cars in each sample; more make the shares surer.")] = 256,
+    random: Annotated[
+        int, typer.Option(metavar="NUMBER", help="The number the cars are drawn from; the same gives the same answer.")
+    ] = 1,
+    as_json: AsJson = False,
+) -> Answer:
+    """Say how sure the car's figures are before anything is read, and what to measure better."""
+    import cornerwright
+    from cornerwright.cli import show_doubt
+    from cornerwright.cli.waiting import waiting
+    from cornerwright.model.errors import Refusal
+
+    loaded = cornerwright.load_car(car)
+    try:
+        with waiting(as_json) as line:
+            result = cornerwright.doubt(loaded, cars, random, progress=line)
+    except Refusal as refusal:
+        raise refusal.within(file=str(car)) from None
+    return Answer(result, lambda page: show_doubt.doubt(page, result), as_json)
+
+
 @app.command(rich_help_panel=TURN)
 def plan(
     car: CarFile,
@@ -446,8 +470,8 @@ def schema(
         typer.Argument(
             metavar="[NAME]",
             help="A file: car, readings, targets, entries; or an answer: check, travel, stand, joint, fit, "
-            "brakes, road, plan, learn, new, demo, book_made, book_added, book_log, book_now, book_diff, book_jobs, "
-            "book_joints, book_report, book_verify, error.",
+            "brakes, road, doubt, plan, learn, new, demo, book_made, book_added, book_log, book_now, book_diff, "
+            "book_jobs, book_joints, book_report, book_verify, error.",
         ),
     ] = "car",
     as_json: Annotated[bool, typer.Option("--json", help="Changes nothing: a schema is JSON.")] = False,

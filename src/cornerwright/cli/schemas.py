@@ -24,6 +24,7 @@ from cornerwright.model.results_book import (
     VerifyResult,
 )
 from cornerwright.model.results_brakes import BrakesResult
+from cornerwright.model.results_doubt import DoubtResult
 from cornerwright.model.results_fit import FitResult
 from cornerwright.model.results_joint import JointsResult
 from cornerwright.model.results_plan import LearnResult, PlanResult
@@ -71,6 +72,7 @@ ANSWERS: dict[str, type[BaseModel]] = {
     "plan": PlanResult,
     "brakes": BrakesResult,
     "road": RoadResult,
+    "doubt": DoubtResult,
     "learn": LearnResult,
     "new": NewResult,
     "demo": DemoResult,
