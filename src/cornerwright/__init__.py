@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from cornerwright.model.errors import Problem, Refusal
     from cornerwright.planning.braking import brakes
     from cornerwright.planning.check import check
+    from cornerwright.planning.cornering import corner
     from cornerwright.planning.doubt import doubt
     from cornerwright.planning.fit_inverse import Wanted
     from cornerwright.planning.fitment import fit
@@ -39,6 +40,7 @@ _EDGE = {
     "stand": "cornerwright.assembly.report",
     "corner_scene": "cornerwright.assembly.scene",
     "check": "cornerwright.planning.check",
+    "corner": "cornerwright.planning.cornering",
     "doubt": "cornerwright.planning.doubt",
     "joint": "cornerwright.planning.joints",
     "joints": "cornerwright.planning.joints",
@@ -56,6 +58,7 @@ __all__ = [
     "__version__",
     "brakes",
     "check",
+    "corner",
     "corner_scene",
     "doubt",
     "fit",

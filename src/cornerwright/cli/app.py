@@ -359,6 +359,23 @@ def road(
 
 
 @app.command(rich_help_panel=LOOK)
+def corner(
+    car: CarFile,
+    radius: Annotated[float, typer.Option(metavar="METRES", help="Radius of the circle in metres.")] = 30.0,
+    driven: Annotated[str, typer.Option(metavar="AXLE", help="Which axle is driven: front, rear or both.")] = "rear",
+    svg: Annotated[Path | None, typer.Option(metavar="FILE", help="Also draw steer and grip used (SVG).")] = None,
+    png: Annotated[Path | None, typer.Option(metavar="FILE", help="The same charts as PNG.")] = None,
+    as_json: AsJson = False,
+) -> Answer:
+    """Turn the car on a circle, faster until it ends: does it push or slide, roll, lift a wheel."""
+    from cornerwright.cli import show_corner
+    from cornerwright.cli.turning import Wish, turned
+
+    result = turned(Wish(car, radius, driven, svg, png))
+    return Answer(result, lambda page: show_corner.corner(page, result), as_json, int(result.verdict == "turns over"))
+
+
+@app.command(rich_help_panel=LOOK)
 def doubt(
     car: CarFile,
     cars: Annotated[int, typer.Option(metavar="COUNT", help="Cars in each sample; more make the shares surer.")] = 256,
@@ -470,8 +487,8 @@ def schema(
         typer.Argument(
             metavar="[NAME]",
             help="A file: car, readings, targets, entries; or an answer: check, travel, stand, joint, fit, "
-            "brakes, road, doubt, plan, learn, new, demo, book_made, book_added, book_log, book_now, book_diff, "
-            "book_jobs, book_joints, book_report, book_verify, error.",
+            "brakes, road, corner, doubt, plan, learn, new, demo, book_made, book_added, book_log, book_now, "
+            "book_diff, book_jobs, book_joints, book_report, book_verify, error.",
         ),
     ] = "car",
     as_json: Annotated[bool, typer.Option("--json", help="Changes nothing: a schema is JSON.")] = False,

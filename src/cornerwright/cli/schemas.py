@@ -24,6 +24,7 @@ from cornerwright.model.results_book import (
     VerifyResult,
 )
 from cornerwright.model.results_brakes import BrakesResult
+from cornerwright.model.results_corner import CornerResult
 from cornerwright.model.results_doubt import DoubtResult
 from cornerwright.model.results_fit import FitResult
 from cornerwright.model.results_joint import JointsResult
@@ -72,6 +73,7 @@ ANSWERS: dict[str, type[BaseModel]] = {
     "plan": PlanResult,
     "brakes": BrakesResult,
     "road": RoadResult,
+    "corner": CornerResult,
     "doubt": DoubtResult,
     "learn": LearnResult,
     "new": NewResult,

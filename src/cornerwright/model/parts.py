@@ -9,6 +9,7 @@ from pydantic import Field, model_validator
 
 from cornerwright.model.adjuster import Adjuster, Direction
 from cornerwright.model.base import Document, Point
+from cornerwright.model.tyre_grip import TyreGrip
 from cornerwright.model.tyre_marking import TyreMarking
 from cornerwright.model.units import (
     Angle,
@@ -176,6 +177,8 @@ class Tyre(Document):
     """Between the edges of the tread [m]; None: 82 % of the section width, a guess."""
     rims: tuple[PositiveLength, PositiveLength] | None = None
     """Least and greatest rim width its maker allows [m]."""
+    grip: TyreGrip | None = None
+    """What it holds sideways; None: cornering takes an invented tyre and says so."""
 
     @model_validator(mode="after")
     def _rims_in_order(self) -> Tyre:
