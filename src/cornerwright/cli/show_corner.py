@@ -17,8 +17,8 @@ def corner(page: Page, result: CornerResult) -> None:
     roll, front = figure(result.roll_deg_per_g, 1), figure(result.front_transfer_percent)
     centres = ", ".join(f"{end} {figure(height)} mm" for end, height in result.roll_centre_mm.items())
     page.para(
-        f"Slow, it asks for {more} deg of steer per g (more is push, less is loose). It rolls {roll} deg per g; the front "
-        f"takes {front} % of the load that goes over. Roll centres: {centres}."
+        f"Slow, it asks for {more} deg of steer per g (more is push, less is loose). It rolls {roll} deg per g; the "
+        f"front takes {front} % of the load that goes over. Roll centres: {centres}."
     )
     findings(page, [one for one in result.findings if one.level != "note"])
     driven = "both axles driven" if result.driven == "both" else f"{result.driven} driven"
@@ -35,7 +35,7 @@ def corner(page: Page, result: CornerResult) -> None:
                 f"{figure(row.camber_deg['front_right'], 1)} / {figure(row.camber_deg['rear_right'], 1)}",
                 f"{figure(row.load_kg['front_left'])} / {figure(row.load_kg['rear_left'])}",
             ]
-            for row in result.rows
+            for row in (*result.rows[1:-1:2], result.limit)
         ],
         align=">>>>>>>>",
         header=["g", "km/h", "steer°", "slip°", "roll°", "grip% f/r", "outer camber°", "inner kg"],

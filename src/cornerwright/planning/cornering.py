@@ -16,7 +16,7 @@ from cornerwright.model.results import Finding
 from cornerwright.model.results_corner import CornerResult, Slide, TurnRow
 from cornerwright.model.units import ANGLE, LENGTH, SHARE, SPEED, STANDARD_GRAVITY, WEIGHT, to_document
 
-SHOWN = tuple(0.1 * k for k in range(1, 25))
+SHOWN = tuple(0.05 * k for k in range(1, 50))
 """Lateral accelerations that are told [g]."""
 SLIPS = (10.0, 20.0, 30.0, 40.0)
 """Slips of the body in a slide that are looked for [deg]."""
@@ -80,12 +80,13 @@ def _verdict(found: Balance) -> Literal["pushes", "slides at the rear", "neutral
 
 
 def _at(found: Balance) -> list[Turn]:
-    """The turn nearest to each acceleration that is told, and the limit."""
+    """The turn nearest to each acceleration that is told, and all close to the limit."""
     rows = []
     for g in SHOWN:
         if g * STANDARD_GRAVITY < found.limit.lateral:
             rows.append(min(found.turns, key=lambda one: abs(one.lateral - g * STANDARD_GRAVITY)))
-    return [*{one.lateral: one for one in rows}.values(), found.limit]
+    near = [one for one in found.turns if one.lateral > found.limit.lateral - 0.05 * STANDARD_GRAVITY]
+    return [*{one.lateral: one for one in (*rows, *near)}.values()]
 
 
 def _g(lateral: float) -> float:
