@@ -86,7 +86,8 @@ def _at(found: Balance) -> list[Turn]:
         if g * STANDARD_GRAVITY < found.limit.lateral:
             rows.append(min(found.turns, key=lambda one: abs(one.lateral - g * STANDARD_GRAVITY)))
     near = [one for one in found.turns if one.lateral > found.limit.lateral - 0.05 * STANDARD_GRAVITY]
-    return [*{one.lateral: one for one in (*rows, *near)}.values()]
+    told = {one.lateral: one for one in (*rows, *near)}
+    return [told[lateral] for lateral in sorted(told)]
 
 
 def _g(lateral: float) -> float:
