@@ -44,22 +44,7 @@ class Told:
 
 def with_settings(car: Car, settings: Array) -> Car:
     """The file with its adjusters where they stand now."""
-    tree_axles: dict[str, Any] = {}
-    at = dict(zip(car.adjusters(), settings, strict=True))
-
-    def moved(place: str, adjusters: Any) -> Any:
-        return {key: one.model_copy(update={"setting": float(at[f"{place}.{key}"])}) for key, one in adjusters.items()}
-
-    for end, axle in zip(("front", "rear"), car.axles, strict=True):
-        change: dict[str, Any] = {"adjusters": moved(end, axle.adjusters)}
-        for side in ("left", "right"):
-            corner = getattr(axle, side)
-            change[side] = corner.model_copy(update={"adjusters": moved(f"{end}_{side}", corner.adjusters)})
-        if axle.bar is not None and axle.bar.link is not None:
-            link = axle.bar.link.model_copy(update={"setting": float(at[f"{end}.bar_link"])})
-            change["bar"] = axle.bar.model_copy(update={"link": link})
-        tree_axles[end] = axle.model_copy(update=change)
-    return car.model_copy(update=tree_axles)
+    return car.at_settings(dict(zip(car.adjusters(), settings.tolist(), strict=True)))
 
 
 def _after(car: Car, settings: Array, result: PlanResult) -> Array:

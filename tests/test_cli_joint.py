@@ -31,7 +31,7 @@ def test_all_joints_of_the_example(cornerwright, job):
 def test_one_joint_in_full(cornerwright, job):
     told = cornerwright("joint", job.car, "front-left.fastening")
     text = " ".join(told.out.split())
-    for words in ("100 N·m the maker's: use this", "stud 52.0 mm", "cone 60°", "13.3 turns", "the tyre can ask for"):
+    for words in ("100 N·m the maker's: use this", "stud 46.0 mm", "cone 60°", "13.3 turns", "the tyre can ask for"):
         assert words in text
     assert len(cornerwright("joint", job.car, "front_left.fastening", "--json").answer["joints"]) == 1
 
@@ -113,7 +113,7 @@ def test_bad_input_with_a_car(cornerwright, job):
 
 
 def test_each_bad_part_of_a_file_has_its_own_message(cornerwright, job):
-    job.edit(job.car, "      length: 52 mm", "      length: 35 mm")
+    job.edit(job.car, "      length: 46 mm", "      length: 25 mm")
     told = cornerwright("check", job.car)
     assert told.status == 1
     assert "the stud is too short" in " ".join(told.out.split())

@@ -94,23 +94,7 @@ def heights_changed(by: float) -> Targets:
 
 def at_settings(car: Car, settings: dict[str, float]) -> Car:
     """The car with its adjusters, by full name, at other settings [m]: the document after the work is done."""
-
-    def turned(place: str, corner: Any) -> Any:
-        adjusters = {
-            key: one.model_copy(update={"setting": settings.get(f"{place}.{key}", one.setting)})
-            for key, one in corner.adjusters.items()
-        }
-        return corner.model_copy(update={"adjusters": adjusters})
-
-    axles = {}
-    for end, axle in zip(("front", "rear"), car.axles, strict=True):
-        sides = {side: turned(f"{end}_{side}", getattr(axle, side)) for side in SIDES}
-        bar = axle.bar
-        if bar is not None and bar.link is not None:
-            setting = settings.get(f"{end}.bar_link", bar.link.setting)
-            bar = bar.model_copy(update={"link": bar.link.model_copy(update={"setting": setting})})
-        axles[end] = axle.model_copy(update={**sides, "bar": bar})
-    return car.model_copy(update=axles)
+    return car.at_settings(settings)
 
 
 def random_car(seed: int) -> Car:

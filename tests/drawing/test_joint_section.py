@@ -36,15 +36,15 @@ def test_the_examples(name, place):
 
 
 def test_lengths_are_to_scale():
-    """At 1:1 the stud's outline is as long on the page as the stud and the flange it sits in: 52 + 11 mm."""
+    """At 1:1 the stud's outline is as long on the page as the stud and the flange it sits in: 46 + 11 mm."""
     drawing = wheel_section(joint_of("tarn_fell"), "a car")
     widths = []
     for points in re.findall(r'<polygon points="([^"]*)"', drawing.svg()):
         xs = [float(pair.split(",")[0]) for pair in points.split()]
         widths.append(max(xs) - min(xs))
-    assert any(width == pytest.approx(63.0, abs=0.002) for width in widths)
-    # Spacer 15 mm.
-    assert any(width == pytest.approx(15.0, abs=0.002) for width in widths)
+    assert any(width == pytest.approx(57.0, abs=0.002) for width in widths)
+    # Spacer 10 mm.
+    assert any(width == pytest.approx(10.0, abs=0.002) for width in widths)
 
 
 SEATS = st.sampled_from(["cone 60°", "cone 90°", "ball R 12 mm", "ball R 14 mm", "flat"])

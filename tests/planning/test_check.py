@@ -272,7 +272,7 @@ def test_a_car_that_falls_is_a_limit_and_nothing_else_is_made_up():
     assert result.findings[0].about == "stance"
     assert result.stand.verdict != "stands"
     # Joints are as the file has them, whether the car stands or not.
-    assert {one.about for one in result.findings} <= {"stance", "linkage", "joint"}
+    assert {one.about for one in result.findings} <= {"stance", "linkage", "joint", "spigot"}
 
 
 def test_a_slip_in_the_jack_table_is_told_with_its_row():

@@ -216,6 +216,14 @@ def test_the_inverse_keeps_gap_shelf_and_camber():
     assert told.verdict in ("found", "nearest only")
 
 
+def test_without_a_thread_asked_for_the_studs_are_what_the_fastening_needs():
+    """Nut on its cone behind its seat by 3 mm, one diameter of thread in it (common practice)."""
+    wanted = Wanted(0.015, 0.005, shelf=(0.0, 0.005, 0.020), camber=(-0.035, -0.02))
+    told = fit(car_with({}), "front_left", wanted, size=SMALL).corners["front_left"].inverse
+    for one in (told.best, *told.others):
+        assert one.stud_mm == pytest.approx(one.spacer_mm + 11 - 3 + 12)
+
+
 def test_where_nothing_keeps_the_gap_it_says_so():
     wanted = Wanted(0.012, 0.200, shelf=(0.0, 0.010))
     told = fit(car_with({}), "front_left", wanted, size=SMALL).corners["front_left"].inverse

@@ -39,12 +39,16 @@ class HoseTravel:
     """(n,) [m]; nan where the linkage does not go"""
 
 
-def hose_travels(car: Car) -> tuple[HoseTravel, ...]:
-    """Every hose that the car's file has, at its present settings, from full droop to full bump."""
+def hose_travels(car: Car, rig: Rig | None = None, settings: Array | None = None) -> tuple[HoseTravel, ...]:
+    """Every hose that the car's file has, from full droop to full bump.
+
+    rig: of this car, where there is one already. settings (m,) [m]: of its adjusters; None: the present ones.
+    """
     if not any(corner.brake and corner.brake.hose for corner in car.corners.values()):
         return ()
-    rig = Rig(car)
-    variant = rig.vary()
+    rig = Rig(car) if rig is None else rig
+    settings = rig.settings if settings is None else settings
+    variant = rig.vary(settings)
     ends = window(variant, gradients=False)
     reach = np.array([[motion.reach()[end][side] for motion in variant.motions for side in (0, 1)] for end in (0, 1)])
     low = np.fmax(np.nan_to_num(ends.droop.lift[0], nan=-np.inf), 0.999 * reach[0])
@@ -58,9 +62,9 @@ def hose_travels(car: Car) -> tuple[HoseTravel, ...]:
             found.append(_by_table(variant, k, corner, hose, lifts))
         elif car.axles[k // 2].linkage is not None:
             others = np.linspace(low[k ^ 1], high[k ^ 1], OTHERS)
-            found.append(_by_axle(rig, k, hose, lifts, others))
+            found.append(_by_axle(rig, settings, k, hose, lifts, others))
         else:
-            found.append(_by_corner(rig, k, corner, hose, lifts))
+            found.append(_by_corner(rig, settings, k, corner, hose, lifts))
     return tuple(found)
 
 
@@ -68,7 +72,7 @@ def _ends(hose: Hose) -> Between:
     return Mount(on="body", at=hose.body), Mount(on="carrier", at=hose.carrier)
 
 
-def _by_corner(rig: Rig, k: int, corner: Corner, hose: Hose, lifts: Array) -> HoseTravel:
+def _by_corner(rig: Rig, settings: Array, k: int, corner: Corner, hose: Hose, lifts: Array) -> HoseTravel:
     axle = rig.car.axles[k // 2]
     slots = dict(acting_slots(rig.slots, k, k // 2))
     mechanism = corner_mechanism(corner, k % 2, axle.rack, slots, _ends(hose))
@@ -76,7 +80,7 @@ def _by_corner(rig: Rig, k: int, corner: Corner, hose: Hose, lifts: Array) -> Ho
     if mechanism.steers and axle.rack is not None:
         racks = np.linspace(-axle.rack.travel, axle.rack.travel, RACKS)
     lift, steer = np.tile(lifts, racks.size), np.repeat(racks, lifts.size)
-    travel = np.array([[slot.adjuster.setting - slot.adjuster.measured_at for slot in slots.values()]])
+    travel = np.array([[settings[m] - slot.adjuster.measured_at for m, slot in slots.items()]])
     told = answer(
         mechanism,
         lift[:, None],
@@ -90,14 +94,14 @@ def _by_corner(rig: Rig, k: int, corner: Corner, hose: Hose, lifts: Array) -> Ho
     return HoseTravel(k, hose, "points", covers, lift, steer, told["hose"].value[:, 0])
 
 
-def _by_axle(rig: Rig, k: int, hose: Hose, lifts: Array, others: Array) -> HoseTravel:
+def _by_axle(rig: Rig, settings: Array, k: int, hose: Hose, lifts: Array, others: Array) -> HoseTravel:
     axle = rig.car.axles[k // 2]
     slots = dict(acting_slots(rig.slots, None, k // 2))
     pair: tuple[Between | None, Between | None] = (_ends(hose), None) if k % 2 == 0 else (None, _ends(hose))
     mechanism = axle_mechanism(axle, slots, pair)
     own, other = np.tile(lifts, others.size), np.repeat(others, lifts.size)
     both = np.stack((own, other) if k % 2 == 0 else (other, own), axis=1)
-    travel = np.array([[slot.adjuster.setting - slot.adjuster.measured_at for slot in slots.values()]])
+    travel = np.array([[settings[m] - slot.adjuster.measured_at for m, slot in slots.items()]])
     told = answer(mechanism, both, 0.0, travel, columns=["hose"], sensitivities=False)
     covers = "full droop to full bump, the other wheel anywhere between"
     return HoseTravel(k, hose, "points", covers, own, np.zeros(own.size), told["hose"].value[:, k % 2])

@@ -59,11 +59,13 @@ class Stack:
 
 
 def spacer_of(corner: Corner) -> float:
-    """Thickness of the spacer that is fitted [m]: the adjuster's setting where there is one."""
+    """Thickness of the spacer that is fitted [m]: an adjuster's setting, else the wheel's, else the fastening's."""
     adjuster = corner.adjuster_of("spacer")
     if adjuster is not None:
         return adjuster.setting
-    return 0.0 if corner.fastening is None else corner.fastening.spacer
+    if corner.wheel.spacer is not None:
+        return corner.wheel.spacer.thickness
+    return 0.0 if corner.fastening is None else corner.fastening.spacer or 0.0
 
 
 def stack_of(part: WheelFastening, spacer: float) -> Stack:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import cornerwright
 from cornerwright.cli.saving import write_whole
@@ -28,40 +29,34 @@ class Papers:
 
 def load_all(car: Path, readings: Path | None, targets: Path) -> tuple[Car, Readings | None, Targets]:
     """The three files of a job. Raises Refusal with the problems of all of them at once."""
-    problems: list[Problem] = []
-    loaded_car = loaded_readings = loaded_targets = None
-    try:
-        loaded_car = cornerwright.load_car(car)
-    except Refusal as refusal:
-        problems += refusal.problems
-    try:
-        loaded_readings = None if readings is None else cornerwright.load_readings(readings)
-    except Refusal as refusal:
-        problems += refusal.problems
-    try:
-        loaded_targets = cornerwright.load_targets(targets)
-    except Refusal as refusal:
-        problems += refusal.problems
-    if problems or loaded_car is None or loaded_targets is None:
-        raise Refusal(problems)
+    loads = [
+        lambda: cornerwright.load_car(car),
+        lambda: None if readings is None else cornerwright.load_readings(readings),
+        lambda: cornerwright.load_targets(targets),
+    ]
+    loaded_car, loaded_readings, loaded_targets = _loaded(loads)
     return loaded_car, loaded_readings, loaded_targets
 
 
 def load_car_and_readings(car: Path, readings: Path) -> tuple[Car, Readings]:
     """A car and its readings. Raises Refusal with the problems of both at once."""
-    problems: list[Problem] = []
-    loaded_car = loaded_readings = None
-    try:
-        loaded_car = cornerwright.load_car(car)
-    except Refusal as refusal:
-        problems += refusal.problems
-    try:
-        loaded_readings = cornerwright.load_readings(readings)
-    except Refusal as refusal:
-        problems += refusal.problems
-    if loaded_car is None or loaded_readings is None:
-        raise Refusal(problems)
+    loaded_car, loaded_readings = _loaded(
+        [lambda: cornerwright.load_car(car), lambda: cornerwright.load_readings(readings)]
+    )
     return loaded_car, loaded_readings
+
+
+def _loaded(loads: Sequence[Callable[[], Any]]) -> list[Any]:
+    """What each of these loads. Raises Refusal with the problems of all of them at once."""
+    found, problems = [], list[Problem]()
+    for load in loads:
+        try:
+            found.append(load())
+        except Refusal as refusal:
+            problems += refusal.problems
+    if problems:
+        raise Refusal(problems)
+    return found
 
 
 def teach(
@@ -69,15 +64,16 @@ def teach(
 ) -> LearnResult:
     """Learn from the readings and, where asked, write the car that they show. Raises Refusal, OSError."""
     from cornerwright.model.carfile import save_car
-    from cornerwright.planning.lessons import teach as taught
-    from cornerwright.planning.lessons import teach_car
+    from cornerwright.planning.lessons import explained, fitted
+    from cornerwright.planning.taught import taught_car
 
     progress(0.1, "fitting the car to its readings")
-    result = taught(car, readings)
+    rig, belief = fitted(car, readings)
+    result = explained(rig, belief, readings)
     if write is None or result.verdict != "fitted":
         return result
     progress(0.7, "writing the car")
-    save_car(write, teach_car(car, readings), keep=source)
+    save_car(write, taught_car(rig, belief), keep=source)
     return result.model_copy(update={"written": str(write)})
 
 

@@ -91,8 +91,11 @@ class WheelFastening(Document):
     hub: BodyName = "steel"
     hub_room: PositiveLength | None = None
     """Bolts: how far behind the hub's face the tip may come before it touches anything [m]."""
-    spacer: NonNegativeLength = 0.0
-    """Plate between hub and wheel [m]; a `spacer` adjuster of the corner goes before it."""
+    spacer: NonNegativeLength | None = None
+    """Plate between hub and wheel [m]; a `spacer` adjuster and the wheel's own `spacer` go before it.
+
+    None: as those say, or none.
+    """
     pad: PositiveLength
     """Wheel's own thickness from its mounting face to the middle of the seat [m]."""
     wheel: BodyName = "cast_aluminium"

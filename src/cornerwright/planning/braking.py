@@ -13,6 +13,7 @@ from cornerwright.assembly.brake_inputs import (
     parts_of,
     system_of,
 )
+from cornerwright.assembly.rig import Rig
 from cornerwright.mechanics.braking import LEAST_PEDAL, MOST_PEDAL, ORDER, PARKING_GRADE, SECONDARY
 from cornerwright.model.car import Car
 from cornerwright.model.errors import Refusal
@@ -132,8 +133,11 @@ def brakes(
     )
 
 
-def brake_findings(car: Car) -> tuple[Finding, ...]:
-    """What is wrong with the brakes of the car as driven, dry, after ten stops; none for a car without brakes."""
+def brake_findings(car: Car, rig: Rig | None = None) -> tuple[Finding, ...]:
+    """What is wrong with the brakes of the car as driven, dry, after ten stops; none for a car without brakes.
+
+    rig: of this car, where there is one already.
+    """
     if car.brakes is None:
         return ()
     parts = parts_of(car)
@@ -147,7 +151,7 @@ def brake_findings(car: Car) -> tuple[Finding, ...]:
         *_heat_findings(parts, stops_run(parts, Stops())),
         *_fluid_findings(parts),
         *wear_findings(wear_rows(parts)),
-        *hose_findings(hose_rows(car)),
+        *hose_findings(hose_rows(car, rig)),
     )
 
 

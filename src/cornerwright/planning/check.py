@@ -23,6 +23,7 @@ from cornerwright.model.units import ANGLE, FORCE, LENGTH, SHARE, to_document
 from cornerwright.planning.braking import brake_findings
 from cornerwright.planning.fitment import findings_for_check
 from cornerwright.planning.joints import joint_findings
+from cornerwright.planning.told_twice import told_twice
 from cornerwright.planning.wants import JUST_HELD, THIRD
 
 Array = NDArray[np.float64]
@@ -82,7 +83,8 @@ def check(car: Car) -> CheckResult:
                 found.extend(rule(corner))
         found.extend(_bars(variant, stance))
         found.extend(findings_for_check(car, variant, stance, at))
-        found.extend(brake_findings(car))
+        found.extend(brake_findings(car, rig))
+    found.extend(told_twice(car))
     found.extend(joint_findings(car, variant))
     order = ("limit", "warning", "note")
     found.sort(key=lambda finding: order.index(finding.level))

@@ -17,9 +17,11 @@ from cornerwright.assembly.fit_report import SIZE
 from cornerwright.assembly.report import shown
 from cornerwright.assembly.rig import Rig
 from cornerwright.assembly.wheel_fit import WheelFit, profile_of
+from cornerwright.assembly.wheel_stack import stack_of
 from cornerwright.mechanics.tyre_profile import Profile
 from cornerwright.mechanics.wheel_place import stud_length
 from cornerwright.model.car import Car
+from cornerwright.model.corner import Corner
 from cornerwright.model.errors import Refusal
 from cornerwright.model.parts import CORNERS, CornerName
 from cornerwright.model.results_fit import Inverse, Suggestion
@@ -60,7 +62,7 @@ class Wanted:
     shelf: tuple[float, ...] = SHELF
     camber: tuple[float, float] | None = None
     engagement: float | None = None
-    """Thread in the nut [m], for the length of the studs."""
+    """Thread in the nut [m], for the length of the studs; None: what the corner's fastening needs, if it has one."""
 
 
 @dataclass
@@ -88,12 +90,12 @@ def inverse(car: Car, corner: CornerName, wanted: Wanted) -> Inverse:
         raise Refusal.of("no spacer to choose from", "thicknesses of 0 or more", field="shelf")
     gap = room.gap if wanted.gap is None else wanted.gap
     now = 0.0 if part.wheel.spacer is None else part.wheel.spacer.thickness
-    pairs = sorted(_pairs(car, which, profile, wanted, now), key=lambda one: one.cost)
+    rig = Rig(car)
+    pairs = sorted(_pairs(rig, which, profile, wanted, now), key=lambda one: one.cost)
     if not pairs:
         raise Refusal.of(
             "no camber that the adjusters reach within what is allowed", "a wider range of camber", field="camber"
         )
-    rig = Rig(car)
     good: list[_Pair] = []
     seen: list[_Pair] = []
     for pair in pairs[:LOOKED_AT]:
@@ -126,9 +128,8 @@ def inverse(car: Car, corner: CornerName, wanted: Wanted) -> Inverse:
     )
 
 
-def _pairs(car: Car, which: int, profile: Profile, wanted: Wanted, now: float) -> list[_Pair]:
+def _pairs(rig: Rig, which: int, profile: Profile, wanted: Wanted, now: float) -> list[_Pair]:
     """Every spacer with every camber, and where it puts the tyre at rest."""
-    rig = Rig(car)
     found = []
     start: float | None = None
     for settings, steps in _cambers(rig, which):
@@ -179,6 +180,13 @@ def _look(rig: Rig, which: int, profile: Profile, pair: _Pair, now: float, size:
     pair.least, pair.nearest = min(each)
 
 
+def _stud(part: Corner, spacer: float, pad: float | None, engagement: float | None) -> float | None:
+    """Length of stud or bolt [m] with this spacer: by the thread asked for, or by what the fastening needs."""
+    if part.fastening is not None and engagement is None:
+        return stack_of(part.fastening, spacer).needed
+    return None if pad is None or engagement is None else stud_length(spacer, pad, engagement)
+
+
 def _suggestion(
     car: Car, corner: CornerName, pair: _Pair, gap: float, pad: float | None, engagement: float | None
 ) -> Suggestion:
@@ -187,7 +195,7 @@ def _suggestion(
         adjuster = car.adjusters()[name]
         count = abs(travel) / adjuster.unit_travel
         moves.append(f"{name.split('.')[-1].replace('_', ' ')} {count:g} {adjuster.unit}: {adjuster.words(travel)}")
-    stud = None if pad is None or engagement is None else stud_length(pair.spacer, pad, engagement)
+    stud = _stud(car.corners[corner], pair.spacer, pad, engagement)
     return Suggestion(
         spacer_mm=shown(pair.spacer, LENGTH),
         camber_deg=shown(pair.camber, ANGLE),

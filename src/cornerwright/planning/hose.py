@@ -5,16 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.optimize import brentq
 
 from cornerwright.assembly.hose_travel import HoseTravel, hose_travels
-from cornerwright.model.adjuster import Adjuster
+from cornerwright.assembly.rig import Rig
 from cornerwright.model.car import Car
 from cornerwright.model.parts import CORNERS
 from cornerwright.model.results import Finding
 from cornerwright.model.results_brakes import HoseRow
 from cornerwright.model.results_plan import Move
 from cornerwright.model.units import LENGTH, from_document, to_document
+
+Array = NDArray[np.float64]
 
 
 def arc_radius(length: float, chord: float) -> float:
@@ -31,9 +34,9 @@ def arc_radius(length: float, chord: float) -> float:
     return float(length / (2.0 * half))
 
 
-def hose_rows(car: Car) -> tuple[HoseRow, ...]:
-    """Every hose of the car at its present settings."""
-    return tuple(_row(one) for one in hose_travels(car))
+def hose_rows(car: Car, rig: Rig | None = None, settings: Array | None = None) -> tuple[HoseRow, ...]:
+    """Every hose of the car; rig and settings as for `hose_travels`."""
+    return tuple(_row(one) for one in hose_travels(car, rig, settings))
 
 
 def _row(told: HoseTravel) -> HoseRow:
@@ -106,33 +109,19 @@ def _finding(row: HoseRow, level: str, says: str, do: str) -> Finding:
 # ------------------------------------------------------------------ after a plan
 
 
-def hoses_after(car: Car, moves: Iterable[Move]) -> list[Finding]:
-    """Hoses that have too little to spare, or bend too sharply, once these moves are made: to be seen to."""
-    settings = {f"{move.corner}.{move.adjuster}": from_document(move.to_mm, LENGTH) for move in moves}
-    if not settings:
+def hoses_after(car: Car, moves: Iterable[Move], rig: Rig | None = None) -> list[Finding]:
+    """Hoses that have too little to spare, or bend too sharply, once these moves are made: to be seen to.
+
+    rig: of this car, where there is one already.
+    """
+    moved = {f"{move.corner}.{move.adjuster}": from_document(move.to_mm, LENGTH) for move in moves}
+    if not moved:
         return []
-    found = hose_findings(hose_rows(_at_settings(car, settings)))
+    rig = Rig(car) if rig is None else rig
+    settings = np.array([moved.get(slot.name, slot.adjuster.setting) for slot in rig.slots])
+    found = hose_findings(hose_rows(car, rig, settings))
     return [
         one.model_copy(update={"level": "warning", "says": f"after these moves {one.says}"})
         for one in found
         if one.level != "note"
     ]
-
-
-def _at_settings(car: Car, settings: dict[str, float]) -> Car:
-    """The car with its adjusters, by full name, at other settings [m]."""
-
-    def turned(place: str, adjusters: dict[str, Adjuster]) -> dict[str, Adjuster]:
-        return {
-            name: one.model_copy(update={"setting": settings.get(f"{place}.{name}", one.setting)})
-            for name, one in adjusters.items()
-        }
-
-    axles = {}
-    for end, axle in zip(("front", "rear"), car.axles, strict=True):
-        sides = {
-            side: corner.model_copy(update={"adjusters": turned(f"{end}_{side}", corner.adjusters)})
-            for side, corner in (("left", axle.left), ("right", axle.right))
-        }
-        axles[end] = axle.model_copy(update={**sides, "adjusters": turned(end, axle.adjusters)})
-    return car.model_copy(update=axles)

@@ -35,17 +35,26 @@ MOST = 12
 """Lessons told at most; the rest are counted."""
 
 
+def fitted(car: Car, readings: Readings | Reading) -> tuple[Rig, Belief]:
+    """The car fitted to its readings. Raises Refusal for settings that the car does not have."""
+    rig = Rig(as_it_stands(car, readings))
+    return rig, learn(rig, readings)
+
+
 def teach(car: Car, readings: Readings | Reading) -> LearnResult:
     """Fit the car to its readings and explain. Raises Refusal for settings that the car does not have."""
-    rig = Rig(as_it_stands(car, readings))
-    belief = learn(rig, readings)
+    return explained(*fitted(car, readings), readings)
+
+
+def explained(rig: Rig, belief: Belief, readings: Readings | Reading) -> LearnResult:
+    """What the readings taught, in a few lines."""
     sd = belief.sd()
     lessons = [_lesson(block, belief.mean, sd) for block in rig.unknowns.blocks if block.kind and block.scale > 0]
     told = sorted((one for one in lessons if one.weight >= TOLD), key=lambda one: -one.weight)
     unseen = [one.what for one in lessons if one.doubt_left >= UNSEEN]
     latest = readings.latest if isinstance(readings, Readings) else readings
     return LearnResult(
-        car=car.name,
+        car=rig.car.name,
         verdict=belief.verdict,
         passes_used=len(readings.passes) - len(belief.mute) if isinstance(readings, Readings) else 1,
         passes_without_settings=belief.mute,
@@ -59,8 +68,7 @@ def teach(car: Car, readings: Readings | Reading) -> LearnResult:
 
 def teach_car(car: Car, readings: Readings | Reading) -> Car:
     """The most probable car, with the doubt left: to be used with new readings only."""
-    rig = Rig(as_it_stands(car, readings))
-    return taught_car(rig, learn(rig, readings))
+    return taught_car(*fitted(car, readings))
 
 
 @dataclass(frozen=True)

@@ -103,7 +103,7 @@ def plan(
             *findings,
             *_broken(chosen.broken),
             *_beyond(chosen.sought.rig, chosen.stance),
-            *hoses_after(chosen.sought.rig.car, moves),
+            *hoses_after(chosen.sought.rig.car, moves, chosen.sought.rig),
         ),
         cautions=cautions_for(car, moves, parts),
     )

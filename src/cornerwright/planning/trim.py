@@ -63,7 +63,7 @@ def trims_of(rig: Rig, at: Outputs, wanted: set[Key]) -> tuple[Trim, ...]:
                 best = max(own, key=lambda k: abs(gain[k]))
                 asked = [k for k in own if rig.slots[k].adjuster.sets == reading]
                 best = asked[0] if len(asked) == 1 else best
-                if np.isfinite(gain[best]) and _worth(rig, best, float(gain[best]), reading):
+                if np.isfinite(gain[best]) and _worth(rig, best, float(gain[best])):
                     taken.add(best)
                     found.append(Trim((corner, reading), name, best, float(gain[best])))
     return tuple(found)
@@ -73,7 +73,7 @@ LEAST = np.radians(0.1)
 """An adjuster that moves an angle by less than this over its whole range does not set it [rad]."""
 
 
-def _worth(rig: Rig, k: int, gain: float, reading: str) -> bool:
+def _worth(rig: Rig, k: int, gain: float) -> bool:
     low, high = rig.slots[k].adjuster.range
     return bool(abs(gain) * (high - low) > LEAST)
 

@@ -66,8 +66,12 @@ def limits(
     if along.shape != (d,):
         raise ValueError(f"direction: found shape {along.shape}, expected ({d},)")
     rest = _at_rest(mechanism, steer, travel)
-    below = _end(mechanism, rest, -span * along)
-    above = _end(mechanism, rest, span * along)
+    down, up = -span * along[:, None], span * along[:, None]
+    if rest[0].shape[1] == 1:
+        # One linkage: both ends are looked for in the same steps.
+        share, names = _end(mechanism, rest, np.hstack([down, up]))
+        return Limits(-span * share[:1], span * share[1:], names[:1], names[1:])
+    below, above = _end(mechanism, rest, down), _end(mechanism, rest, up)
     return Limits(-span * below[0], span * above[0], below[1], above[1])
 
 
@@ -79,10 +83,11 @@ def _at_rest(mechanism: Mechanism, steer: ArrayLike, travel: ArrayLike | None) -
 
 
 def _end(mechanism: Mechanism, rest: tuple[Array, Track], lifts: Array) -> tuple[Array, tuple[str, ...]]:
-    """Share (n,) of these lifts that can be reached, and what ends it."""
-    before, at_rest = rest
+    """Share (c,) of these lifts (d, c or 1) that can be reached, and what ends it."""
+    d, columns = lifts.shape[0], max(lifts.shape[1], rest[0].shape[1])
+    before, at_rest = np.broadcast_to(rest[0], (rest[0].shape[0], columns)), rest[1]
     wanted = before.copy()
-    wanted[: lifts.size] = lifts[:, None]
+    wanted[:d] = lifts
     frame = mechanism.frame
     track = way(frame, before, wanted, at_rest.posture, mechanism)
     share = np.where(at_rest.share >= 1.0, track.share, np.nan)
