@@ -1,4 +1,4 @@
-# make demo     the whole job on the invented example car
+# make demo     the whole job on the invented example car; the app is left open with its book
 # make test     style, types, arrows and tests
 # make bench    what it costs
 # make format   put the sources in order
@@ -16,7 +16,7 @@ SOURCES := src tests $(wildcard benchmarks)
 .DEFAULT_GOAL := demo
 
 demo: $(VENV)/installed
-	$(BIN)/cornerwright demo --out out/demo
+	$(BIN)/cornerwright demo --out out/demo --app
 
 test: $(VENV)/installed-dev
 	$(BIN)/ruff check $(SOURCES)
