@@ -18,7 +18,7 @@ from cornerwright.model.errors import Refusal
 from cornerwright.web.desk import Desk
 from cornerwright.web.guard import SHORTEST, Guard
 from cornerwright.web.idle import Watched, end_when_quiet
-from cornerwright.web.screens import corner, floor, jobs, measure, more, plan
+from cornerwright.web.screens import corner, floor, jobs, measure, more, plan, road
 
 LOOPBACK = "127.0.0.1"
 OWN_NAMES = frozenset({"127.0.0.1", "localhost", "::1"})
@@ -28,7 +28,7 @@ PHRASE_SIGNS = "abcdefghjkmnpqrstuvwxyz23456789"
 
 def pages(desk: Desk) -> None:
     """Every screen of the app."""
-    for one in (floor, corner, measure, plan, jobs, more):
+    for one in (floor, corner, measure, plan, jobs, more, road):
         one.register(desk)
 
 
