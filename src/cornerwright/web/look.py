@@ -139,7 +139,7 @@ body{font:17px/1.4 system-ui,sans-serif;font-variant-numeric:tabular-nums}
 .fact b{font-size:22px;display:block;line-height:1.15}
 .picture{background:var(--plate);border:1px solid var(--line);position:relative}
 .picture svg{width:100%;height:auto;display:block;max-height:74vh}
-.chart{overflow-x:auto}.chart svg{min-width:560px;max-height:none}
+.picture.chart svg{max-height:none}
 .grip{position:absolute;top:0;bottom:0;width:30%;cursor:ns-resize;touch-action:none}
 .grip.left{left:0}.grip.right{right:0}
 .cw input[type=range]{width:100%;height:TARGET;accent-color:var(--mark);margin:0}
