@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
+from cornerwright.assembly.nearness import Stood, Surroundings
 from cornerwright.assembly.outputs import outputs
 from cornerwright.assembly.point_scene import pictures
 from cornerwright.assembly.point_travel import Asked, quantities_of, side_of
@@ -17,10 +19,21 @@ from cornerwright.mechanics.heading import to_ground
 from cornerwright.mechanics.stance import Stance
 from cornerwright.model.errors import Refusal
 from cornerwright.model.parts import CORNERS
-from cornerwright.model.results_pose import CornerPose, Sweep
+from cornerwright.model.results_pose import CornerPose, NearBy, Sweep
 from cornerwright.model.units import ANGLE, FORCE, LENGTH, from_document
 
 Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class _Place:
+    """Where the corner was put: lift, rack [m], turn [rad]; its quantities [SI]; wheel and obstacles."""
+
+    lift: float
+    rack: float
+    turn: float
+    values: dict[str, float]
+    stood: Stood
 
 
 class Poser:
@@ -50,6 +63,8 @@ class Poser:
         steers = self._side is not None and self._side.mechanism.steers and rack is not None
         touch = float(self._ends.touch.lift[0, which])
         stops = self._corner.damper.bump_stop is not None
+        self.around = Surroundings(variant, which)
+        turns = self.around.turns
         self.sweep = Sweep(
             lowest_mm=shown(self._low, LENGTH),
             highest_mm=shown(self._high, LENGTH),
@@ -58,6 +73,7 @@ class Poser:
             highest_is="measured" if self._bump > self._high + 1e-9 else "end",
             stop_mm=known(touch, LENGTH) if stops else None,
             rack_mm=shown(rack.travel, LENGTH) if steers and rack is not None else None,
+            turn_deg=None if turns is None else (shown(turns[0], ANGLE), shown(turns[1], ANGLE)),
         )
 
     def _reach(self) -> tuple[float, float]:
@@ -81,19 +97,31 @@ class Poser:
             max(self._high, bump) if np.isfinite(bump) else self._high
         )
 
-    def at(self, lift_mm: float, rack_mm: float = 0.0) -> CornerPose:
-        """The corner there; a lift or rack beyond its end is taken at its end."""
+    def at(self, lift_mm: float, rack_mm: float = 0.0, turn_deg: float = 0.0) -> CornerPose:
+        """The corner there; a lift, rack or turn beyond its end is taken at its end."""
         lift = float(np.clip(from_document(lift_mm, LENGTH), self._low, self._high))
         most = 0.0 if self.sweep.rack_mm is None else from_document(self.sweep.rack_mm, LENGTH)
         rack = float(np.clip(from_document(rack_mm, LENGTH), -most, most))
-        values = self._values(lift, rack)
-        inside = values is not None
-        if values is None:
-            lift, rack = self._rest, 0.0
-            values = self._values(lift, rack)
-            if values is None:
+        turn = float(np.clip(from_document(turn_deg, ANGLE), *(self.around.turns or (0.0, 0.0))))
+        place = self._place(lift, rack, turn)
+        inside = place is not None
+        if place is None:
+            place = self._place(self._rest, 0.0, 0.0)
+            if place is None:
                 raise Refusal.of("a linkage that does not close where the car stands", "points measured again")
-        return self._pose(lift, rack, values, inside)
+        return self._pose(place, inside)
+
+    def _place(self, lift: float, rack: float, turn: float) -> _Place | None:
+        """The corner there; None where the linkage does not go."""
+        values = self._values(lift, rack)
+        stood = self.around.at(lift, rack, turn)
+        if values is None or stood is None:
+            return None
+        if turn:
+            flat = self._out * stood.axis[1]
+            angles = {"camber": float(-np.arcsin(stood.axis[2])), "toe": float(np.arctan2(stood.axis[0], flat))}
+            values = values | angles | {"x": float(stood.centre[0]), "y": float(stood.centre[1])}
+        return _Place(lift, rack, turn, values, stood)
 
     def _values(self, lift: float, rack: float) -> dict[str, float] | None:
         """Quantities [SI] of the corner; None where the linkage does not go."""
@@ -108,8 +136,9 @@ class Poser:
         solved = {name: float(value[0, 0]) for name, value in quantities_of(self.variant, asked)[0].items()}
         return solved if np.isfinite(solved["camber"]) else None
 
-    def _pose(self, lift: float, rack: float, values: dict[str, float], inside: bool) -> CornerPose:
+    def _pose(self, place: _Place, inside: bool) -> CornerPose:
         i, car = self.which, self.variant.rig.car
+        lift, rack, values, stood = place.lift, place.rack, place.values, place.stood
         corner, ends = self._corner, self._ends
         body = float(self.variant.inputs.body_offset[0, i])
         # Between the seats, perch and all: the length that the law is given in the stance too.
@@ -124,7 +153,7 @@ class Poser:
         stop: Literal["clear", "touched", "none"] = "none"
         if corner.damper.bump_stop is not None:
             stop = "touched" if lift >= float(ends.touch.lift[0, i]) else "clear"
-        centre = np.array([values["x"], values["y"], corner.wheel.height + lift])
+        centre = np.array([values["x"], values["y"], stood.centre[2]])
         camber, toe, caster = self._to_ground(values)
         points, lines = self._picture(lift, rack)
         height = self._over_ground(centre)
@@ -136,9 +165,11 @@ class Poser:
             sweep=self.sweep,
             lift_mm=shown(lift, LENGTH),
             rack_mm=shown(rack, LENGTH),
+            turn_deg=shown(place.turn, ANGLE),
             inside=inside,
             tyre_radius_mm=shown(corner.tyre.free_radius, LENGTH),
             tyre_width_mm=None if corner.tyre.width is None else shown(corner.tyre.width, LENGTH),
+            wheel_x_mm=shown(values["x"], LENGTH),
             wheel_y_mm=shown(self._out * values["y"], LENGTH),
             wheel_z_mm=shown(height, LENGTH),
             camber_deg=shown(camber, ANGLE),
@@ -157,6 +188,36 @@ class Poser:
             stop=stop,
             points=points,
             lines=lines,
+            near=self._near(stood),
+            gap_mm=None if corner.room is None else shown(corner.room.gap, LENGTH),
+            not_measured=self.around.missing,
+        )
+
+    def _near(self, stood: Stood) -> tuple[NearBy, ...]:
+        found = []
+        for one in stood.beside:
+            obstacle = one.obstacle
+            found.append(
+                NearBy(
+                    obstacle=one.name,
+                    on=obstacle.on,
+                    form="point" if obstacle.at is not None else "edge" if obstacle.edge is not None else "patch",
+                    against="inside of the wheel" if obstacle.inside else "tyre",
+                    clearance_mm=shown(one.clearance, LENGTH),
+                    radius_mm=shown(obstacle.radius, LENGTH),
+                    points_mm=tuple(self._spot(point) for point in one.corners),
+                    at_mm=self._spot(one.surface),
+                    wheel_mm=self._spot(one.body),
+                )
+            )
+        return tuple(found)
+
+    def _spot(self, at: Array) -> tuple[float, float, float]:
+        """A place fixed in body axes [m], as it is shown: y outboard, z over the ground [mm]."""
+        return (
+            shown(float(at[0]), LENGTH),
+            shown(self._out * float(at[1]), LENGTH),
+            shown(self._over_ground(at), LENGTH),
         )
 
     def _to_ground(self, values: dict[str, float]) -> tuple[float, float, float]:
@@ -179,12 +240,5 @@ class Poser:
             return {}, ()
         here = np.array([lift])
         drawn = pictures(self._side, here, here, np.array([rack]))[0]
-        points = {
-            name: (
-                shown(float(at[0]), LENGTH),
-                shown(self._out * float(at[1]), LENGTH),
-                shown(self._over_ground(at), LENGTH),
-            )
-            for name, at in drawn.points.items()
-        }
+        points = {name: self._spot(at) for name, at in drawn.points.items()}
         return points, tuple(drawn.lines)
