@@ -78,7 +78,7 @@ def style() -> str:
     return (
         f":root{{color-scheme:light dark;{_variables(LIGHT)}}}"
         f"@media (prefers-color-scheme: dark){{:root:not([data-light]){{{_variables(DARK)}}}}}"
-        f":root[data-dark]{{{_variables(DARK)}}}" + (_SHEET + CORNER).replace("TARGET", f"{TARGET}px")
+        f":root[data-dark]{{{_variables(DARK)}}}" + _SHEET.replace("TARGET", f"{TARGET}px")
     )
 
 
@@ -93,53 +93,6 @@ def on_screen(svg: str) -> str:
         svg = svg.replace(f'"{paper}"', f'"{screen}"')
     return re.sub(r' width="[^"]*mm" height="[^"]*mm"', "", svg, count=1)
 
-
-CORNER = """
-.cw:has(.pose)>p.soft:first-child{float:right;max-width:60%;overflow:hidden;text-overflow:ellipsis;white-space:nowrap;
- margin:8px 0 0}
-.corners{display:grid;grid-template-columns:repeat(4,minmax(0,1fr));gap:6px;margin:2px 0 8px;clear:right}
-.corners .tap,.ways .tap,.steps .tap{padding:2px 4px;font-size:15px;line-height:1.1;text-align:center;gap:0}
-.tap.here,.tap[aria-pressed=true]{background:var(--mark);color:var(--on-mark)}
-.unseen{position:absolute!important;width:1px;height:1px;overflow:hidden;clip-path:inset(50%);white-space:nowrap;
- margin:0!important}
-.pose{position:relative}
-.framed{aspect-ratio:var(--shape);width:min(100%,calc(var(--shape)*46vh));margin:0 auto;overflow:hidden}
-.framed .drawing,.framed .drawing svg{width:100%;height:100%;max-height:none}
-.grip{position:absolute;top:0;bottom:0;width:34%;cursor:move;touch-action:none}
-.grip.left{left:0}.grip.right{right:0}
-.solid{position:absolute;inset:0;display:none;background:var(--plate)}
-.turns .solid{display:block}.turns .drawing,.turns .grip{visibility:hidden}
-.solid canvas{width:100%;height:100%;display:block;touch-action:none;cursor:grab}
-.views .tap{padding:2px 8px;font-size:14px}
-.views{position:absolute;left:4px;bottom:4px;display:flex;gap:4px}
-.slider{display:flex;align-items:center;gap:8px}.slider span{width:52px;font-weight:650;font-size:15px}
-.ways{display:grid;grid-auto-flow:column;grid-auto-columns:minmax(0,1fr);gap:5px;margin:0 0 6px}
-.ways .tap{min-width:0}
-.facts{display:grid;grid-template-columns:repeat(3,minmax(0,1fr));gap:5px;margin-top:5px}
-.pose .fact{padding:2px 8px}.pose .fact .soft{font-size:13px;line-height:1.2;display:block}
-.pose .fact b{font-size:19px}.fact.spring{grid-column:span 2}
-.pose .nearest{display:flex;gap:8px;align-items:baseline;flex-wrap:wrap}
-[data-level=limit]{color:var(--out)}[data-level=warning]{color:var(--stale)}
-.said:empty{display:none}
-.more summary{min-height:TARGET;display:flex;align-items:center;color:var(--mark);font-weight:650;cursor:pointer}
-.more summary::before{content:"+";width:1.2em}.more[open] summary::before{content:"−"}
-.cw h3{font-size:17px;line-height:1.25;letter-spacing:0;margin:12px 0 4px;font-weight:700}
-.spread{justify-content:space-between}
-.adjuster{padding:0 10px;margin:0 0 6px}.adjuster[open]{padding-bottom:10px}.adjuster p{margin:0}
-.adjuster summary{min-height:TARGET;display:flex;align-items:center;gap:8px;flex-wrap:wrap;cursor:pointer}
-.adjuster summary::before{content:"+";width:.8em;color:var(--mark);font-weight:700}
-.adjuster[open] summary::before{content:"−"}
-.range{height:8px;background:var(--sunk);border:1px solid var(--line);margin:10px 8px;position:relative}
-.pin{position:absolute;width:16px;height:16px;top:-5px;margin-left:-8px;background:var(--mark);border-radius:50%}
-.steps{display:grid;grid-auto-flow:column;grid-auto-columns:minmax(0,1fr);gap:6px;margin-top:8px}
-.steps .tap{touch-action:manipulation;user-select:none;-webkit-user-select:none}
-.answer-of{padding:8px;border-left-width:1px;margin:0 0 8px}.grid2 .answer-of{margin:0}
-.said-line{display:flex;flex-wrap:wrap;gap:0 8px;justify-content:space-between;border-top:1px solid var(--line);
- font-size:15px}
-.mark-text{color:var(--mark)}.right-text{color:var(--right);font-weight:700}.out-text{color:var(--out);font-weight:700}
-.stale-text{color:var(--stale);font-weight:700}
-"""
-"""The screen of a corner."""
 
 _SHEET = """
 *{box-sizing:border-box}
@@ -185,9 +138,11 @@ body{font:17px/1.4 system-ui,sans-serif;font-variant-numeric:tabular-nums}
 .fact b{font-size:22px;display:block;line-height:1.15}
 .picture{background:var(--plate);border:1px solid var(--line);position:relative}
 .picture svg{width:100%;height:auto;display:block;max-height:74vh}
+.chart{overflow-x:auto}.chart svg{min-width:560px;max-height:none}
 .cw input[type=range]{width:100%;height:TARGET;accent-color:var(--mark);margin:0}
 .cw label{font-weight:650;display:block}
-.cw input.field{width:100%;min-height:56px;font:inherit;font-size:24px;font-weight:650;padding:6px 10px;
+.cw input.field,.cw select.field{width:100%;min-height:56px;font:inherit;font-size:24px;font-weight:650;
+ padding:6px 10px;
  border:2px solid var(--line);background:var(--plate);color:var(--ink);border-radius:2px}
 .cw input.field[aria-invalid=true]{border-color:var(--out)}
 .cw table{border-collapse:collapse;width:100%}.cw th,.cw td{text-align:right;padding:4px 6px}

@@ -16,6 +16,7 @@ from cornerwright.model.errors import Refusal
 from cornerwright.model.parts import CORNERS
 from cornerwright.web.desk import Desk
 from cornerwright.web.following import STEP, Follower, Shown
+from cornerwright.web.look import TARGET
 from cornerwright.web.screens.frame import Words, box, link, picture, refused, screen
 from cornerwright.web.screens.trying import Trying
 
@@ -35,6 +36,7 @@ def register(desk: Desk) -> None:
     _ = ui.scene  # three.js is then among what the browser may ask this machine for
     own = Path(__file__).parent
     script = "<script>" + "".join((own / name).read_text(encoding="utf-8") for name in SCRIPTS) + "</script>"
+    sheet = (own / "corner.css").read_text(encoding="utf-8").replace("TARGET", f"{TARGET}px")
 
     @ui.page("/corner/{name}")
     def corner_page(name: str) -> None:
@@ -42,8 +44,8 @@ def register(desk: Desk) -> None:
             with screen("No such corner", "", desk.state.car.name):
                 refused(Refusal.of(f"'{name[:40]}'", f"a corner: {', '.join(CORNERS)}"))
             return
-        ui.add_head_html(script)
         with screen(place_words(name).capitalize(), "/", desk.state.car.name):
+            ui.add_head_html(f"<style>{sheet}</style>{script}")
             with box("corners", "nav").props('aria-label="Corners"'):
                 for other in CORNERS:
                     one = link(place_words(other), f"/corner/{other}", "tap here" if other == name else "tap")
