@@ -87,7 +87,9 @@ class Surroundings:
             return None
         found: tuple[Beside, ...] = ()
         if self._fit is not None:
-            found = tuple(sorted((*self._moving(self._fit, grid), *self._carried(grid)), key=lambda one: one.clearance))
+            found = tuple(
+                sorted((*self._moving(self._fit, grid), *self._carried(self._fit, grid)), key=lambda one: one.clearance)
+            )
         return Stood(centre, axis, found)
 
     def _moving(self, fit: WheelFit, grid: PoseGrid) -> list[Beside]:
@@ -122,12 +124,13 @@ class Surroundings:
                 found[piece.name] = _beside(piece.name, piece.obstacle, contact, np.array(piece.obstacle.points))
         return list(found.values())
 
-    def _carried(self, grid: PoseGrid) -> list[Beside]:
+    def _carried(self, fit: WheelFit, grid: PoseGrid) -> list[Beside]:
         """What goes with the wheel: its clearance stays; its place goes along, save a turn about its axis."""
-        turn = leading(grid.reference.axis[0], grid.poses.axis[:1])[0]
+        built = fit.built
+        turn = leading(built.axis[0], grid.poses.axis[:1])[0]
 
         def moved(points: Array) -> Array:
-            return np.asarray((points - grid.reference.centre[0]) @ turn.T + grid.poses.centre[0])
+            return np.asarray((points - built.centre[0]) @ turn.T + grid.poses.centre[0])
 
         return [
             replace(one, corners=moved(one.corners), surface=moved(one.surface), body=moved(one.body))

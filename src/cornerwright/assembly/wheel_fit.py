@@ -142,6 +142,25 @@ class WheelFit:
         """The wheel at other lifts and places across."""
         return pose_grid(self.variant, self.which, lifts, self.grid.what, across)
 
+    @cached_property
+    def built(self) -> Poses:
+        """The wheel against its carrier, at no lift, straight ahead: where what goes with the carrier was measured.
+
+        Adjusters stand there as when the linkage was measured: they lead the carrier with its wheel. Counted as they
+        stand now are those that may move the wheel against its carrier: spacers, and with a jack table cams and shims,
+        which may sit between strut and upright.
+        """
+        rig, table = self.variant.rig, self.corner.table is not None
+        between = ("spacer", "cam", "shim") if table else ("spacer",)
+        settings = np.array([slot.adjuster.measured_at for slot in rig.slots])
+        settings += [
+            float(travel) if slot.adjuster.kind in between else 0.0
+            for slot, travel in zip(rig.slots, self.variant.travel[0], strict=True)
+        ]
+        variant = rig.vary(settings)
+        what, _ = across_of(variant, self.which, 1)
+        return pose_grid(variant, self.which, np.zeros(1), what, np.zeros(1)).reference
+
     def _carried(self, grid: PoseGrid, piece: _Piece) -> Array:
         arm = grid.arms.get(piece.obstacle.on)
         return piece.corners if arm is None else arm.moved(piece.corners)
@@ -149,10 +168,10 @@ class WheelFit:
     def clear(self, grid: PoseGrid, *, carried: bool = True) -> tuple[Clearances, list[_Piece]]:
         """Clearances over a grid, and the pieces that they count.
 
-        What moves with the carrier is held against the wheel at its reference pose, to which it stands still; with
+        What moves with the carrier is held against the wheel as it was measured there, to which it stands still; with
         carried False it is left out.
         """
-        poses, still = grid.poses.shifted(self.out), grid.reference.shifted(self.out)
+        poses = grid.poses.shifted(self.out)
         least = np.full(poses.centre.shape[0], np.nan)
         nearest = np.full(least.size, -1, dtype=np.intp)
         each: list[Contact | None] = []
@@ -167,7 +186,7 @@ class WheelFit:
                 if not some:
                     continue
                 elements = [Element(self._carried(grid, one), one.obstacle.radius) for one in some]
-                told = self._told(still if fixed else poses, elements, inside)
+                told = self._told(self.built.shifted(self.out) if fixed else poses, elements, inside)
                 value = np.where(np.isnan(poses.centre[:, 0]), np.nan, told.least[0]) if fixed else told.least
                 number = np.full(least.size, told.nearest[0]) if fixed else told.nearest
                 better = ~(least <= value) & ~np.isnan(value)
@@ -283,7 +302,7 @@ class WheelFit:
             return np.zeros(7)
         fixed = piece.obstacle.on == "carrier"
         grid = self.grid
-        poses = (grid.reference if fixed else grid.poses).shifted(self.out)
+        poses = (self.built if fixed else grid.poses).shifted(self.out)
         pose = 0 if fixed else contact.pose
         code = rim_code_of(self.corner)
         assert code is not None  # there is a profile

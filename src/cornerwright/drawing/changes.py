@@ -3,22 +3,35 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import zip_longest
+from typing import NamedTuple
 
 from cornerwright.drawing.svg import Shape
 
-Change = tuple[int, dict[str, str | None], str | None]
-"""Number of a shape in the order of writing, its attributes that change (None: gone), its new text (None: the same)."""
+
+class Change(NamedTuple):
+    """What becomes of one shape, by its number in the order of writing."""
+
+    number: int
+    look: dict[str, str | None]
+    """Attributes that change; None: gone."""
+    text: str | None
+    """Its new text; None: the same."""
+    kind: str | None
+    """None: the shape stays; empty: it goes; else another of this kind stands in its place, or is added at the end."""
 
 
-def changes(before: Sequence[Shape], after: Sequence[Shape]) -> list[Change] | None:
-    """What to change to make the one drawing of the other; None where the shapes are not of the same kinds in order."""
-    if [one[0] for one in before] != [one[0] for one in after]:
-        return None
+def changes(before: Sequence[Shape], after: Sequence[Shape]) -> list[Change]:
+    """What to do, in this order, to make the one drawing of the other."""
     found: list[Change] = []
-    for number, ((_, was, said), (_, now, says)) in enumerate(zip(before, after, strict=True)):
-        if was == now and said == says:
-            continue
-        told: dict[str, str | None] = {name: value for name, value in now.items() if was.get(name) != value}
-        told |= dict.fromkeys(was.keys() - now.keys())
-        found.append((number, told, None if said == says else says))
-    return found
+    gone: list[Change] = []
+    for number, (old, new) in enumerate(zip_longest(before, after)):
+        if new is None:
+            gone.append(Change(number, {}, None, ""))
+        elif old is None or old[0] != new[0]:
+            found.append(Change(number, dict(new[1]), new[2], new[0]))
+        elif old != new:
+            look: dict[str, str | None] = {name: value for name, value in new[1].items() if old[1].get(name) != value}
+            look |= dict.fromkeys(old[1].keys() - new[1].keys())
+            found.append(Change(number, look, None if old[2] == new[2] else new[2], None))
+    return [*found, *reversed(gone)]

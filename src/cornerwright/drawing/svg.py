@@ -115,8 +115,10 @@ class Drawing:
         return ET.tostring(root, encoding="unicode")
 
     def shapes(self) -> list[Shape]:
-        """Everything that is put on the page, in the order in which it is written."""
-        return [(one.tag, dict(one.attrib), one.text or "") for one in self._root.iter() if one is not self._root]
+        """Everything that is put on the page, in the order in which it is written; ValueError where it has groups."""
+        if any(one.tag == "g" for one in self._root):
+            raise ValueError("the shapes of a drawing with groups are not all of one row")
+        return [(one.tag, dict(one.attrib), one.text or "") for one in self._root]
 
     # ------------------------------------------------------------------ shapes
 

@@ -92,10 +92,19 @@ def _members(pose: CornerPose) -> list[Part]:
             middle = _between(low, high, 0.55)
             found.append(Part("tube", "mark", "damper, its body", (23.0,), _both(low, middle)))
             found.append(Part("tube", "mark", "damper, its rod", (8.0,), _both(middle, high)))
+            found += _around_damper(pose, low, high)
         else:
             found.append(Part("tube", LOOKS.get(what, "ink"), what, (RADII.get(what, 9.0),), _both(*ends)))
     found += [Part("ball", "ink", "joint", (JOINT,), place) for place in joints(dict(sorted(pose.points.items())))]
     return found
+
+
+def _around_damper(pose: CornerPose, low: Place, high: Place) -> list[Part]:
+    """A spring without ends of its own stands around the damper: its length is known, its place a guess, at the top."""
+    if any(line[0] == "spring" for line in pose.lines):
+        return []
+    share = 1.0 - min(1.0, pose.spring_mm / max(math.dist(low, high), 1e-6))
+    return [Part("coil", "ink", "spring around the damper", (40.0, 5.0), _both(_between(low, high, share), high))]
 
 
 def _obstacles(pose: CornerPose) -> list[Part]:

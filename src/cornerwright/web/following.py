@@ -215,11 +215,7 @@ class Follower:
         self.shown = now
         told: dict[str, Any] = {"v": now.handles, "l": self.places.words(now, self.solid)}
         if now is not before:
-            change = changes(before.shapes, now.shapes)
-            if change is None:
-                told["s"] = now.picture
-            else:
-                told["d"] = change
+            told["d"] = changes(before.shapes, now.shapes)
             was = before.texts
             told["t"] = [[name, *one] for name, one in now.texts.items() if was.get(name) != one]
         if self.solid and (now is not before or self._form is None):

@@ -68,8 +68,10 @@ def _ahead(desk: Desk) -> None:
 
 
 async def _ahead_once_served(server: uvicorn.Server, desk: Desk) -> None:
-    """Only once the server is up: while it starts it looks through every object there is (gc.get_objects), and CPython
-    then refuses to finish a tuple that another thread is filling ("bad argument to internal function").
+    """Only once the server is up.
+
+    While it starts it looks through every object there is (gc.get_objects), and CPython then refuses to finish a
+    tuple that another thread is filling ("bad argument to internal function").
     """
     while not server.started:
         await asyncio.sleep(0.02)

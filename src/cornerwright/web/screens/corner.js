@@ -27,13 +27,19 @@
     const box = pose();
     if (!box) return;
     const plate = box.querySelector(".drawing");
-    if (a.s) plate.innerHTML = a.s;
     if (a.d && a.d.length) {
-      const all = plate.querySelectorAll("svg > g *");
-      for (const [k, look, text] of a.d) {
+      const row = plate.querySelector("svg > g"), all = [...row.children];
+      for (const [k, look, text, kind] of a.d) {
+        let e = all[k];
+        if (kind === "") { e.remove(); continue; }
+        if (kind !== null) {
+          const other = document.createElementNS("http://www.w3.org/2000/svg", kind);
+          e ? e.replaceWith(other) : row.appendChild(other);
+          e = all[k] = other;
+        }
         for (const [name, value] of Object.entries(look))
-          value === null ? all[k].removeAttribute(name) : all[k].setAttribute(name, value);
-        if (text !== null) all[k].textContent = text;
+          value === null ? e.removeAttribute(name) : e.setAttribute(name, value);
+        if (text !== null) e.textContent = text;
       }
     }
     for (const [name, text, level] of a.t || []) {
@@ -49,7 +55,7 @@
       e.setAttribute("aria-valuetext", value + " " + e.dataset.unit);
     }
     const title = plate.querySelector("title");
-    if (title && !a.s) title.textContent = a.l;
+    if (title) title.textContent = a.l;
     clearTimeout(C.spoken);
     C.spoken = setTimeout(() => { box.querySelector(".spoken").textContent = a.l; }, SPOKEN);
     if (C.solid) C.solid.show(a);

@@ -18,7 +18,7 @@ from cornerwright.web.screens.frame import Tap, Words, aside, box, refused, when
 
 SHOWN = ("height_mm", "load_kg", "camber_deg", "toe_deg", "caster_deg", "spring_held_mm", "droop_left_mm",
          "bump_left_mm")  # fmt: skip
-MOST = 4
+MOST = 3
 """Readings told of a corner before the rest."""
 
 OFF = {"wheel_on": "wheel stays on", "wheel_off": "wheel comes off", "arm_off": "arm comes off"}
