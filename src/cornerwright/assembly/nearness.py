@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -9,9 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cornerwright.assembly.rig import Variant
-from cornerwright.assembly.wheel_fit import WheelFit, profile_of
-from cornerwright.assembly.wheel_poses import PoseGrid, across_of, leading, pose_grid
-from cornerwright.mechanics.envelope import Contact
+from cornerwright.assembly.wheel_fit import Piece, WheelFit, profile_of
+from cornerwright.assembly.wheel_poses import PoseGrid, Turned, across_of, leading, pose_grid
+from cornerwright.mechanics.envelope import Contact, Element, Poses, contact_at, every_pair
 from cornerwright.mechanics.tyre_profile import Profile
 from cornerwright.model.corner import Corner
 from cornerwright.model.parts import CORNERS
@@ -34,6 +35,8 @@ class Beside:
     corners: Array
     surface: Array
     body: Array
+    exact: bool = True
+    """False: the clearance is read from a table, to a mm or so, and the two places are none."""
 
 
 @dataclass(frozen=True)
@@ -88,9 +91,91 @@ class Surroundings:
         found: tuple[Beside, ...] = ()
         if self._fit is not None:
             found = tuple(
-                sorted((*self._moving(self._fit, grid), *self._carried(self._fit, grid)), key=lambda one: one.clearance)
+                sorted(
+                    (*self._moving(self._fit, grid), *self._carried(self._fit, grid.poses)),
+                    key=lambda one: one.clearance,
+                )
             )
         return Stood(centre, axis, found)
+
+    # ------------------------------------------------------------------ for a table of poses
+
+    @property
+    def _free(self) -> list[Piece]:
+        """Pieces of the obstacles that the wheel moves against."""
+        return [] if self._fit is None else [one for one in self._fit.pieces if one.obstacle.on != "carrier"]
+
+    @property
+    def plain(self) -> bool:
+        """Whether all that the wheel moves against is held against its outside."""
+        return not any(one.obstacle.inside for one in self._free)
+
+    def rough(self, lifts: Array, across: Array) -> Array:
+        """Clearances (l, s, m) [m] of the m pieces that the wheel moves against, each exact where it is worked out."""
+        if self._fit is None or not self._free:
+            return np.zeros((lifts.size, across.size, 0))
+        grids = [self._grid(lift, across) for lift in lifts]
+        rows = []
+        for grid in grids:
+            elements = [Element(self._fit.carried(grid.arms, one), one.obstacle.radius) for one in self._free]
+            rows.append(every_pair(self._fit.profile, grid.poses, elements)[0])
+        return np.array(rows)
+
+    def many(self, lift: Array, rack: Array, turn: Array) -> tuple[Poses, dict[str, Turned]]:
+        """The wheel at many places (k,) of lift and rack [m] and turn [rad], and the arms that carry obstacles."""
+        place = {"rack": rack, "turn": turn}.get(self.across[0], np.zeros(lift.size))
+        grids = [self._grid(one, place[lift == one]) for one in dict.fromkeys(lift.tolist())]
+        carrying = {one.obstacle.on for one in self._free}
+        arms = {
+            name: Turned(np.concatenate([grid.arms[name].turn for grid in grids]), arm.base)
+            for name, arm in grids[0].arms.items()
+            if name in carrying
+        }
+        centre, axis = (np.concatenate([getattr(grid.poses, what) for grid in grids]) for what in ("centre", "axis"))
+        return Poses(centre, axis), arms
+
+    def _grid(self, lift: float, across: Array) -> PoseGrid:
+        what = self.across[0]
+        if what == "other wheel":
+            across = np.array([lift])
+        elif what == "straight ahead":
+            across = np.zeros(1)
+        return pose_grid(self.variant, self.which, np.array([lift]), what, across)
+
+    def read(self, poses: Poses, arms: Mapping[str, Turned], roughly: Array, gap: float, slack: float) -> Stood:
+        """The wheel (1, 3) among obstacles whose clearances (m,) [m] are known roughly.
+
+        Those that may be the nearest, or nearer than `gap` [m], are worked out exactly.
+        """
+        if self._fit is None:
+            return Stood(poses.centre[0], poses.axis[0], ())
+        held = self._carried(self._fit, poses)
+        pieces = self._free
+        least = min([float(roughly.min(initial=np.inf)), *(one.clearance for one in held)])
+        close = np.flatnonzero(roughly <= max(least, gap) + slack)
+        told = roughly.copy()
+        elements = [Element(self._fit.carried(arms, pieces[k]), pieces[k].obstacle.radius) for k in close]
+        exact, places = every_pair(self._fit.profile, poses, elements)
+        told[close] = exact[0]
+        at = dict(zip(close.tolist(), places[0], strict=True))
+        found = held
+        for name in dict.fromkeys(piece.name for piece in pieces):
+            own = [k for k, piece in enumerate(pieces) if piece.name == name]
+            best = min(own, key=lambda k: told[k])
+            piece = pieces[best]
+            corners = np.array(piece.obstacle.points)
+            arm = arms.get(piece.obstacle.on)
+            corners = corners if arm is None else arm.moved(corners)[0]
+            if best in at:
+                contact = contact_at(self._fit.profile, poses, 0, at[best], float(told[best]))
+                found.append(_beside(name, piece.obstacle, contact, corners))
+            else:
+                found.append(
+                    Beside(name, piece.obstacle, float(told[best]), corners, corners[0], poses.centre[0], False)
+                )
+        return Stood(poses.centre[0], poses.axis[0], tuple(sorted(found, key=lambda one: one.clearance)))
+
+    # ------------------------------------------------------------------ exactly
 
     def _moving(self, fit: WheelFit, grid: PoseGrid) -> list[Beside]:
         """What the wheel moves against."""
@@ -124,13 +209,13 @@ class Surroundings:
                 found[piece.name] = _beside(piece.name, piece.obstacle, contact, np.array(piece.obstacle.points))
         return list(found.values())
 
-    def _carried(self, fit: WheelFit, grid: PoseGrid) -> list[Beside]:
+    def _carried(self, fit: WheelFit, poses: Poses) -> list[Beside]:
         """What goes with the wheel: its clearance stays; its place goes along, save a turn about its axis."""
         built = fit.built
-        turn = leading(built.axis[0], grid.poses.axis[:1])[0]
+        turn = leading(built.axis[0], poses.axis[:1])[0]
 
         def moved(points: Array) -> Array:
-            return np.asarray((points - built.centre[0]) @ turn.T + grid.poses.centre[0])
+            return np.asarray((points - built.centre[0]) @ turn.T + poses.centre[0])
 
         return [
             replace(one, corners=moved(one.corners), surface=moved(one.surface), body=moved(one.body))

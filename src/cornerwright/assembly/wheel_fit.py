@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from cornerwright.assembly.point_travel import doubts, side_of
 from cornerwright.assembly.rig import Variant
-from cornerwright.assembly.wheel_poses import PoseGrid, across_of, pose_grid, travel_of
+from cornerwright.assembly.wheel_poses import PoseGrid, Turned, across_of, pose_grid, travel_of
 from cornerwright.mechanics import tyres
 from cornerwright.mechanics.cavity import cavity_clearances
 from cornerwright.mechanics.envelope import Clearances, Contact, Element, Poses, clearances
@@ -83,7 +83,7 @@ def chain_of(rim: Rim) -> Array:
 
 
 @dataclass(frozen=True)
-class _Piece:
+class Piece:
     """A part of an obstacle: a point, one straight of an edge, a patch."""
 
     name: str
@@ -91,12 +91,12 @@ class _Piece:
     corners: Array
 
 
-def _pieces(corner: Corner) -> list[_Piece]:
+def _pieces(corner: Corner) -> list[Piece]:
     found = []
     for name, one in ({} if corner.room is None else corner.room.obstacles).items():
         points = np.array(one.points)
         parts = [np.array(pair) for pair in pairwise(points)] if one.edge else [points]
-        found += [_Piece(name, one, part) for part in parts]
+        found += [Piece(name, one, part) for part in parts]
     return found
 
 
@@ -161,11 +161,13 @@ class WheelFit:
         what, _ = across_of(variant, self.which, 1)
         return pose_grid(variant, self.which, np.zeros(1), what, np.zeros(1)).reference
 
-    def _carried(self, grid: PoseGrid, piece: _Piece) -> Array:
-        arm = grid.arms.get(piece.obstacle.on)
+    @staticmethod
+    def carried(arms: Mapping[str, Turned], piece: Piece) -> Array:
+        """Its corners (k, 3) [m], or (n, k, 3) where it goes with an arm that turns."""
+        arm = arms.get(piece.obstacle.on)
         return piece.corners if arm is None else arm.moved(piece.corners)
 
-    def clear(self, grid: PoseGrid, *, carried: bool = True) -> tuple[Clearances, list[_Piece]]:
+    def clear(self, grid: PoseGrid, *, carried: bool = True) -> tuple[Clearances, list[Piece]]:
         """Clearances over a grid, and the pieces that they count.
 
         What moves with the carrier is held against the wheel as it was measured there, to which it stands still; with
@@ -175,7 +177,7 @@ class WheelFit:
         least = np.full(poses.centre.shape[0], np.nan)
         nearest = np.full(least.size, -1, dtype=np.intp)
         each: list[Contact | None] = []
-        order: list[_Piece] = []
+        order: list[Piece] = []
         for inside in (False, True):
             for fixed in (False, True) if carried else (False,):
                 some = [
@@ -185,7 +187,7 @@ class WheelFit:
                 ]
                 if not some:
                     continue
-                elements = [Element(self._carried(grid, one), one.obstacle.radius) for one in some]
+                elements = [Element(self.carried(grid.arms, one), one.obstacle.radius) for one in some]
                 told = self._told(self.built.shifted(self.out) if fixed else poses, elements, inside)
                 value = np.where(np.isnan(poses.centre[:, 0]), np.nan, told.least[0]) if fixed else told.least
                 number = np.full(least.size, told.nearest[0]) if fixed else told.nearest
@@ -210,7 +212,7 @@ class WheelFit:
         return pose_grid(self.variant, self.which, np.zeros(1), what, np.zeros(1)).reference
 
     @cached_property
-    def over_all(self) -> tuple[tuple[Contact | None, ...], list[_Piece]]:
+    def over_all(self) -> tuple[tuple[Contact | None, ...], list[Piece]]:
         """How near each piece ever comes, over lift and lock."""
         moving, some = self.moving
         still = self.clear(replace(self.grid, poses=self.grid.reference, arms={}), carried=True)
@@ -222,7 +224,7 @@ class WheelFit:
         return (*moving.each, *(contact for contact, _ in held)), [*some, *(piece for _, piece in held)]
 
     @cached_property
-    def moving(self) -> tuple[Clearances, list[_Piece]]:
+    def moving(self) -> tuple[Clearances, list[Piece]]:
         """Over lift and lock, of all that moves against the wheel."""
         return self.clear(self.grid, carried=False)
 
@@ -262,7 +264,7 @@ class WheelFit:
         """Every obstacle, nearest first, and the chance that any is touched."""
         told, pieces = self.over_all
         resting = self._resting()
-        worst: dict[str, tuple[Contact, _Piece]] = {}
+        worst: dict[str, tuple[Contact, Piece]] = {}
         for contact, piece in zip(told, pieces, strict=True):
             if contact is None:
                 continue
@@ -296,7 +298,7 @@ class WheelFit:
                 found[piece.name] = min(found.get(piece.name, np.inf), contact.clearance)
         return found
 
-    def _shared(self, contact: Contact, piece: _Piece, lift: float, across: float) -> Array:
+    def _shared(self, contact: Contact, piece: Piece, lift: float, across: float) -> Array:
         """Change of a clearance per standard deviation of tyre width, radius, wheel x, y, z, camber, toe (7,) [m]."""
         if piece.obstacle.inside:
             return np.zeros(7)

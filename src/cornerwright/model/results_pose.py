@@ -39,6 +39,8 @@ class NearBy(Result):
     against: Literal["tyre", "inside of the wheel"]
     clearance_mm: float
     """At this pose; below zero: it lies within the tyre or wheel by so much."""
+    exact: bool = True
+    """False: neither the least clearance nor less than is wanted, and told to a mm or so; its two places are none."""
     radius_mm: float
     points_mm: tuple[tuple[float, float, float], ...]
     at_mm: tuple[float, float, float]

@@ -67,6 +67,11 @@ class Known:
         """Of each corner, to be moved by hand."""
         return {name: Places(one) for name, one in self.posers.items()}
 
+    def ready(self) -> None:
+        """Work out ahead what fingers will ask for."""
+        for one in self.places.values():
+            one.at(0.0)
+
     @cached_property
     def trying(self) -> Trying:
         """Adjusters turned on paper."""

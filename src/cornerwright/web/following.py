@@ -134,7 +134,7 @@ def facts(pose: CornerPose) -> dict[str, Told]:
     for k, one in enumerate(pose.near):
         inside = ", inside the wheel" if one.against != "tyre" else ""
         found[f"near{k}_name"] = (f"{place_words(one.obstacle)}{inside}", "")
-        found[f"near{k}"] = (f"{figure(one.clearance_mm, 1)} mm", judged(one, pose.gap_mm).level)
+        found[f"near{k}"] = (f"{figure(one.clearance_mm, 1 if one.exact else 0)} mm", judged(one, pose.gap_mm).level)
     return found
 
 
@@ -180,7 +180,7 @@ class Places:
                 return found
         # A step that lies past an end is taken at the end.
         aside = {} if what is None else {f"{what[0]}_{'mm' if what[0] == 'rack' else 'deg'}": key[1] * STEP}
-        pose = self.poser.at(sweep.rest_mm + _to_end(key[0] * STEP, low, high), **aside)
+        pose = self.poser.soon(sweep.rest_mm + _to_end(key[0] * STEP, low, high), **aside)
         made = Shown(pose, wheel_pose(pose, self.rest))
         with self._lock:
             self._kept[key] = made

@@ -65,6 +65,7 @@ def _ahead(desk: Desk) -> None:
     with suppress(Refusal, OSError):
         desk.known()
         desk.checked() if desk.papers.book is None else desk.jobs()
+        desk.known().ready()
 
 
 async def _ahead_once_served(server: uvicorn.Server, desk: Desk) -> None:
