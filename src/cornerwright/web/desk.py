@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cornerwright import __version__
+from cornerwright.assembly.at_hand import reached
 from cornerwright.assembly.posing import Poser
 from cornerwright.assembly.rig import Rig
 from cornerwright.assembly.what_if import Trial
@@ -34,6 +35,8 @@ from cornerwright.planning.learn import learn
 from cornerwright.planning.open_work import work_open
 from cornerwright.planning.passes import as_it_stands
 from cornerwright.planning.plan import plan
+from cornerwright.planning.trying import Trying
+from cornerwright.web.following import Places
 from cornerwright.web.ledger import Ledger
 from cornerwright.web.look import on_screen
 from cornerwright.web.papers import Papers, State, Turned
@@ -60,9 +63,19 @@ class Known:
         return {name: Poser(self.trial.variant, self.trial.stance, k) for k, name in enumerate(CORNERS)}
 
     @cached_property
-    def rests(self) -> dict[str, CornerPose]:
-        """Each corner as the car stands."""
-        return {name: one.at(one.sweep.rest_mm) for name, one in self.posers.items()}
+    def places(self) -> dict[str, Places]:
+        """Of each corner, to be moved by hand."""
+        return {name: Places(one) for name, one in self.posers.items()}
+
+    def ready(self) -> None:
+        """Work out ahead what fingers will ask for."""
+        for one in self.places.values():
+            one.at(0.0)
+
+    @cached_property
+    def trying(self) -> Trying:
+        """Adjusters turned on paper."""
+        return Trying(self.trial, self.state.targets)
 
 
 class Desk:
@@ -153,7 +166,7 @@ class Desk:
 
     def picture(self, pose: CornerPose) -> str:
         """The corner at this pose, in the colours of the screen."""
-        return on_screen(wheel_pose(pose, self.known().rests[pose.corner]).svg())
+        return on_screen(wheel_pose(pose, self.known().places[pose.corner].rest).svg())
 
     def adjusters(self, place: str) -> dict[str, Adjuster]:
         """Those of a corner and of its axle, by full name, as they stand now."""
@@ -166,13 +179,19 @@ class Desk:
             if name.split(".")[0] in places and name in at
         }
 
+    def places(self, corner: str) -> Places:
+        """The places of a corner that is moved by hand. Raises Refusal."""
+        if corner not in CORNERS:
+            raise Refusal.of(f"'{corner}'", f"a corner: {', '.join(CORNERS)}")
+        return self.known().places[corner]
+
     def what_if(self, steps: Mapping[str, int]) -> WhatIf:
         """What the car answers to so many smallest steps of these adjusters. Raises Refusal."""
         known = self.known()
         at = dict(zip((slot.name for slot in known.trial.rig.slots), known.trial.settings, strict=True))
         adjusters = self.state.car.adjusters()
-        wanted = {name: float(at[name]) + count * adjusters[name].step_travel for name, count in steps.items()}
-        return known.trial.of(wanted)
+        stand = {name: adjusters[name].model_copy(update={"setting": float(at[name])}) for name in steps}
+        return known.trying.of({name: reached(stand[name], count) for name, count in steps.items()})
 
     # ------------------------------------------------------------------ photos
 

@@ -83,7 +83,7 @@ def style() -> str:
 
 
 SIGNS = {"#000000": "var(--ink)", "#555555": "var(--soft)", "#dddddd": "var(--sunk)", "#a0a0a0": "var(--member)",
-         "#ffffff": "var(--plate)", "#0b3c7d": "var(--mark)"}  # fmt: skip
+         "#ffffff": "var(--plate)", "#0b3c7d": "var(--mark)", "#8a1500": "var(--out)"}  # fmt: skip
 """Colours of a drawing on paper, and what they are on a screen."""
 
 
@@ -131,7 +131,6 @@ body{font:17px/1.4 system-ui,sans-serif;font-variant-numeric:tabular-nums}
 .floor .shape{grid-column:2;grid-row:1/3}
 .floor .shape svg{width:100%;height:100%}
 .floor .right-side{grid-column:3}
-.corners .tap{padding:8px 10px}
 .row{display:flex;gap:8px;flex-wrap:wrap;align-items:center}
 .grid2{display:grid;grid-template-columns:1fr 1fr;gap:8px}
 .four{display:grid;grid-template-columns:1fr 1fr;gap:8px}
@@ -140,8 +139,6 @@ body{font:17px/1.4 system-ui,sans-serif;font-variant-numeric:tabular-nums}
 .picture{background:var(--plate);border:1px solid var(--line);position:relative}
 .picture svg{width:100%;height:auto;display:block;max-height:74vh}
 .picture.chart svg{max-height:none}
-.grip{position:absolute;top:0;bottom:0;width:30%;cursor:ns-resize;touch-action:none}
-.grip.left{left:0}.grip.right{right:0}
 .cw input[type=range]{width:100%;height:TARGET;accent-color:var(--mark);margin:0}
 .cw label{font-weight:650;display:block}
 .cw input.field,.cw select.field{width:100%;min-height:56px;font:inherit;font-size:24px;font-weight:650;

@@ -65,6 +65,18 @@ def _ahead(desk: Desk) -> None:
     with suppress(Refusal, OSError):
         desk.known()
         desk.checked() if desk.papers.book is None else desk.jobs()
+        desk.known().ready()
+
+
+async def _ahead_once_served(server: uvicorn.Server, desk: Desk) -> None:
+    """Only once the server is up.
+
+    While it starts it looks through every object there is (gc.get_objects), and CPython then refuses to finish a
+    tuple that another thread is filling ("bad argument to internal function").
+    """
+    while not server.started:
+        await asyncio.sleep(0.02)
+    Thread(target=_ahead, args=(desk,), daemon=True).start()
 
 
 def serve(
@@ -98,7 +110,6 @@ def serve(
             addresses = own_addresses() if lan else []
             asked = (phrase or new_phrase()) if lan else None
             app = Watched(app_of(desk, OWN_NAMES | frozenset((*addresses, *called)), asked))
-            Thread(target=_ahead, args=(desk,), daemon=True).start()
             tell(f"The car is open: http://{LOOPBACK}:{taken}/")
             for address in (*addresses, *called):
                 tell(f"From the phone:  http://{address}:{taken}/")
@@ -108,11 +119,15 @@ def serve(
                 tell("What is sent is not encrypted: use it on a network of your own.")
             tell("Ctrl-C ends it.")
             config = uvicorn.Config(app, log_level="error", ws="wsproto", server_header=False, ws_max_size=1 << 20)
-            asyncio.run(_served(uvicorn.Server(config), listening, app, quiet))
+            asyncio.run(_served(uvicorn.Server(config), listening, app, quiet, desk))
 
 
-async def _served(server: uvicorn.Server, listening: socket.socket, app: Watched, quiet: float | None) -> None:
+async def _served(
+    server: uvicorn.Server, listening: socket.socket, app: Watched, quiet: float | None, desk: Desk
+) -> None:
+    ahead = asyncio.create_task(_ahead_once_served(server, desk))
     watching = None if quiet is None else asyncio.create_task(end_when_quiet(server, app, quiet))
     await server.serve([listening])
+    ahead.cancel()
     if watching is not None:
         watching.cancel()
