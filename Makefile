@@ -1,4 +1,4 @@
-# make demo     the whole job on the invented example car
+# make demo     the whole job on the invented example car; the app is left open with its book
 # make test     style, types, arrows and tests
 # make bench    what it costs
 # make format   put the sources in order
@@ -12,18 +12,27 @@ BIN := $(VENV)/bin
 PIP := $(BIN)/python -m pip install --quiet --disable-pip-version-check
 SOURCES := src tests $(wildcard benchmarks)
 
-.PHONY: demo test bench format clean
+.PHONY: demo test browser bench format clean
 .DEFAULT_GOAL := demo
 
 demo: $(VENV)/installed
-	$(BIN)/cornerwright demo --out out/demo
+	$(BIN)/cornerwright demo --out out/demo --app
 
-test: $(VENV)/installed-dev
+test: $(VENV)/installed-dev browser
 	$(BIN)/ruff check $(SOURCES)
 	$(BIN)/ruff format --check $(SOURCES)
 	$(BIN)/mypy
 	$(BIN)/lint-imports
 	$(BIN)/pytest -n auto -p no:benchmark
+
+# The app is tested in Debian's Chromium: installed where we may, else the tests say what is missing.
+browser:
+	@command -v chromium >/dev/null || command -v chromium-browser >/dev/null || { \
+		[ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null && \
+		echo "installing Chromium from Debian's packages" && \
+		apt-get update -q >&2 && \
+		DEBIAN_FRONTEND=noninteractive apt-get install -q -y --no-install-recommends chromium >&2; } || \
+		echo "No Chromium: the app is not tested in a browser. To have it: apt-get install chromium" >&2
 
 bench: $(VENV)/installed-dev
 	$(BIN)/pytest benchmarks/bench_*.py --benchmark-only

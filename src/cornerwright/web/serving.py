@@ -17,6 +17,7 @@ from nicegui import ui
 from cornerwright.model.errors import Refusal
 from cornerwright.web.desk import Desk
 from cornerwright.web.guard import SHORTEST, Guard
+from cornerwright.web.idle import Watched, end_when_quiet
 from cornerwright.web.screens import corner, floor, jobs, measure, more, plan
 
 LOOPBACK = "127.0.0.1"
@@ -66,8 +67,13 @@ def _ahead(desk: Desk) -> None:
         desk.checked() if desk.papers.book is None else desk.jobs()
 
 
-def serve(where: Path, port: int, lan: bool, phrase: str | None, tell: Callable[[str], None]) -> None:
-    """Serve until Ctrl-C. Raises Refusal for a car that cannot be opened or a port that is taken."""
+def serve(
+    where: Path, port: int, lan: bool, phrase: str | None, tell: Callable[[str], None], quiet: float | None = None
+) -> None:
+    """Serve until Ctrl-C, or until no page has been open for `quiet` [s].
+
+    Raises Refusal for a car that cannot be opened or a port that is taken.
+    """
     host = "0.0.0.0" if lan else LOOPBACK
     with closing(socket.socket(socket.AF_INET, socket.SOCK_STREAM)) as listening:
         listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
@@ -81,7 +87,7 @@ def serve(where: Path, port: int, lan: bool, phrase: str | None, tell: Callable[
         with closing(Desk(where)) as desk:
             addresses = own_addresses() if lan else []
             asked = (phrase or new_phrase()) if lan else None
-            app = app_of(desk, OWN_NAMES | frozenset(addresses), asked)
+            app = Watched(app_of(desk, OWN_NAMES | frozenset(addresses), asked))
             Thread(target=_ahead, args=(desk,), daemon=True).start()
             tell(f"The car is open: http://{LOOPBACK}:{taken}/")
             for address in addresses:
@@ -92,4 +98,11 @@ def serve(where: Path, port: int, lan: bool, phrase: str | None, tell: Callable[
                 tell("What is sent is not encrypted: use it on a network of your own.")
             tell("Ctrl-C ends it.")
             config = uvicorn.Config(app, log_level="error", ws="wsproto", server_header=False, ws_max_size=1 << 20)
-            asyncio.run(uvicorn.Server(config).serve([listening]))
+            asyncio.run(_served(uvicorn.Server(config), listening, app, quiet))
+
+
+async def _served(server: uvicorn.Server, listening: socket.socket, app: Watched, quiet: float | None) -> None:
+    watching = None if quiet is None else asyncio.create_task(end_when_quiet(server, app, quiet))
+    await server.serve([listening])
+    if watching is not None:
+        watching.cancel()
