@@ -21,6 +21,7 @@ from cornerwright.model.reading import Reading, Readings
 from cornerwright.model.record import Record
 from cornerwright.model.target import Targets
 from cornerwright.model.units import LENGTH, to_document
+from cornerwright.planning.passes import alike
 
 LOOKED_BACK = 200
 """Readings of a book among which one that was written just before a crash is looked for."""
@@ -179,7 +180,7 @@ def _passes(book: Book, record: Record) -> Iterable[Reading]:
                 continue
             body = instead
         then = book.record(book.order_of(line.number))
-        if then.doc != record.doc:
+        if then.doc != record.doc and not alike(then.docs[then.doc], record.docs[record.doc]):
             continue
         plain = dict(body["reading"])
         plain["settings"] = {**then.settings, **plain.get("settings", {})}
