@@ -7,10 +7,10 @@ from pathlib import Path
 import cornerwright
 from cornerwright.book.beginning import first_entries
 from cornerwright.book.making import make_book
+from cornerwright.book.moments import read_moment
 from cornerwright.book.transfer import export_book, import_book
 from cornerwright.book.verify import verify
 from cornerwright.cli.booking import opened
-from cornerwright.cli.moments import read_moment
 from cornerwright.cli.saving import check_outputs
 from cornerwright.model.results_book import BookResult, VerifyResult
 

@@ -148,6 +148,17 @@ body{font:17px/1.4 system-ui,sans-serif;font-variant-numeric:tabular-nums}
 .cw input.field[aria-invalid=true]{border-color:var(--out)}
 .cw table{border-collapse:collapse;width:100%}.cw th,.cw td{text-align:right;padding:4px 6px}
 .cw th:first-child,.cw td:first-child{text-align:left}.cw tr{border-bottom:1px solid var(--line)}
+.strong{font-weight:700}.lead{margin-left:8px}
+.word.soft{color:var(--soft)}
+.scroll{overflow-x:auto;margin:0 0 8px}
+.cw select.field{width:100%;min-height:56px;font:inherit;font-size:18px;padding:6px 10px;border:2px solid var(--line);
+ background:var(--plate);color:var(--ink);border-radius:2px}
+.cw label.check{display:flex;align-items:center;gap:12px;min-height:TARGET;font-weight:650}
+.check input{width:32px;height:32px;flex:none;accent-color:var(--mark);margin:0}
+.thumb{width:96px;height:96px;object-fit:cover;border:1px solid var(--line)}
+.shot{display:block;min-height:TARGET}
+.shot img{max-width:100%;max-height:320px;display:block;margin-top:6px}
+.plate .field{margin-bottom:8px}
 .caution{border:2px solid var(--stale);padding:8px 12px;background:var(--plate);margin-top:16px}
 .tick{display:flex;gap:12px;align-items:flex-start;width:100%;text-align:left}
 .box{flex:none;width:40px;height:40px;border:3px solid var(--mark);display:grid;place-items:center;font-size:28px;

@@ -18,7 +18,20 @@ from cornerwright.model.errors import Refusal
 from cornerwright.web.desk import Desk
 from cornerwright.web.guard import SHORTEST, Guard
 from cornerwright.web.idle import Watched, end_when_quiet
-from cornerwright.web.screens import corner, floor, jobs, measure, more, plan
+from cornerwright.web.screens import (
+    brakes,
+    cards,
+    corner,
+    floor,
+    history,
+    jobs,
+    joints,
+    learned,
+    measure,
+    more,
+    parts,
+    plan,
+)
 
 LOOPBACK = "127.0.0.1"
 OWN_NAMES = frozenset({"127.0.0.1", "localhost", "::1"})
@@ -28,7 +41,7 @@ PHRASE_SIGNS = "abcdefghjkmnpqrstuvwxyz23456789"
 
 def pages(desk: Desk) -> None:
     """Every screen of the app."""
-    for one in (floor, corner, measure, plan, jobs, more):
+    for one in (floor, corner, measure, plan, jobs, joints, parts, brakes, history, learned, cards, more):
         one.register(desk)
 
 
@@ -68,7 +81,7 @@ def _ahead(desk: Desk) -> None:
 
 
 def serve(
-    where: Path, port: int, lan: bool, phrase: str | None, tell: Callable[[str], None], quiet: float | None = None
+    where: str | Path, port: int, lan: bool, phrase: str | None, tell: Callable[[str], None], quiet: float | None = None
 ) -> None:
     """Serve until Ctrl-C, or until no page has been open for `quiet` [s].
 
@@ -89,6 +102,7 @@ def serve(
             asked = (phrase or new_phrase()) if lan else None
             app = Watched(app_of(desk, OWN_NAMES | frozenset(addresses), asked))
             Thread(target=_ahead, args=(desk,), daemon=True).start()
+            desk.address = f"http://{addresses[0]}:{taken}" if addresses else None
             tell(f"The car is open: http://{LOOPBACK}:{taken}/")
             for address in addresses:
                 tell(f"From the phone:  http://{address}:{taken}/")
@@ -96,6 +110,8 @@ def serve(
                 tell(f"Pass phrase:     {asked}")
             if lan:
                 tell("What is sent is not encrypted: use it on a network of your own.")
+            if desk.papers.book is not None and desk.papers.book.store.server:
+                tell(f"What is entered and not kept yet is in {desk.papers.ledger}")
             tell("Ctrl-C ends it.")
             config = uvicorn.Config(app, log_level="error", ws="wsproto", server_header=False, ws_max_size=1 << 20)
             asyncio.run(_served(uvicorn.Server(config), listening, app, quiet))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Awaitable, Callable, Iterator
+from collections.abc import Awaitable, Callable, Iterator, Sequence
 from contextlib import contextmanager
 from html import escape
 from typing import Any, TypeVar, cast
@@ -80,6 +80,20 @@ def box(classes: str = "", tag: str = "div") -> ui.element:
     return ui.element(tag).classes(classes)
 
 
+def table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
+    """Numbers in rows; the first word of each is its head. A wide one is moved sideways by itself."""
+    with box("scroll").props('tabindex="0" role="region" aria-label="table"'), box("", "table"):
+        with box("", "thead"), box("", "tr"):
+            for words in head:
+                Words("th", words).props('scope="col"') if words else Words("td", "")
+        with box("", "tbody"):
+            for first, *rest in rows:
+                with box("", "tr"):
+                    Words("th", first).props('scope="row"')
+                    for words in rest:
+                        Words("td", words)
+
+
 def picture(svg: str, classes: str = "picture") -> ui.html:
     """A drawing of ours: it needs no cleaning."""
     return ui.html(svg, sanitize=False).classes(classes)
@@ -136,7 +150,10 @@ def when_changed(stamp: Callable[[], object], then: Callable[[], Any | Awaitable
     last = [stamp()]
 
     async def look() -> None:
-        now = stamp()
+        try:
+            now = stamp()
+        except Refusal:
+            return  # a server that does not answer for a while: asked again at the next look
         if now != last[0]:
             last[0] = now
             again = then()
