@@ -62,6 +62,8 @@ def _service(desk: Desk, lines: tuple[ServiceLine, ...], written: ui.element) ->
                 state = "to be done" if line.open is not None else "done" if line.done else "never told"
                 Words("span", state, f"word {tone or ('right' if line.done else 'soft')}")
                 Words("span", line.title, "strong lead")
+                if line.open is not None and line.open.stops_driving:
+                    Words("p", "not to be driven before", "strong")
                 if line.open is not None:
                     Words("p", line.open.reason)
                     Words("p", line.open.do, "soft")
@@ -72,12 +74,13 @@ def _service(desk: Desk, lines: tuple[ServiceLine, ...], written: ui.element) ->
                 async def put(line: ServiceLine = line, form: Form = form) -> None:
                     await form.put(lambda: [done_body(line)], written, settles=[line.name])
 
-                Tap("done", once(put), label=f"{line.title}: done")
+                Tap("it was done now", once(put), label=f"{line.title}: done")
 
 
 def _told(desk: Desk, told: BrakesResult, written: ui.element) -> None:
     for one in told.findings:
-        finding(one)
+        if one.level != "note":
+            finding(one)
     _locking(told)
     _pedal(told)
     _heat(told)
@@ -92,6 +95,12 @@ def _told(desk: Desk, told: BrakesResult, written: ui.element) -> None:
             [(place_words(one.corner), f"{one.slack_mm:.0f}", f"{one.margin_mm:.0f}", one.longest_at)
              for one in told.hoses],
         )  # fmt: skip
+    notes = [one for one in told.findings if one.level == "note"]
+    if notes:
+        with box("", "details"):
+            Words("summary", f"{len(notes)} to know of")
+            for one in notes:
+                finding(one)
     for caution in told.cautions:
         Words("p", caution, "soft")
     Words("p", told.caution, "soft")

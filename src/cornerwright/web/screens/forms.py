@@ -110,6 +110,7 @@ class Form:
         begun = self._begin(field, "yes" if value else "")
         with box("check", "label").props(f'for="{name}"'):
             one = ui.element("input").props(f'type="checkbox" id="{name}"').mark(f"{self.name}.{field}")
+            one.props["aria-label"] = label
             if begun:
                 one.props("checked")
             Words("span", label)

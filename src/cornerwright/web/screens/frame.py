@@ -68,9 +68,11 @@ class Tap(Words):
         self.props(remove="disabled") if able else self.props("disabled")
 
 
-def link(text: str, to: str, classes: str = "tap") -> Words:
-    """A way to another screen."""
+def link(text: str, to: str, classes: str = "tap", label: str = "") -> Words:
+    """A way to another screen; with a label where its words alone do not say where."""
     found = Words("a", text, classes)
+    if label:
+        found.props["aria-label"] = label
     found.props(f'href="{escape(to)}"')
     return found
 

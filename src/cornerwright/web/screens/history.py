@@ -86,7 +86,7 @@ def _line(line: Line) -> None:
 
 def _picture(digest: str, says: str) -> None:
     """A photo of the book, large when it is tapped."""
-    with link("", f"/photo/{digest}", "shot").props(f'aria-label="{says}, large" target="_blank"'):
+    with link("", f"/photo/{digest}", "shot", f"{says}, large").props('target="_blank"'):
         box("", "img").props(f'src="/photo/{digest}" alt="{says}" loading="lazy"')
 
 
@@ -185,7 +185,7 @@ def _differs(found: Compared) -> None:
         Words("h2", title)
         table(
             ("", "then", "later"),
-            [(one.what.replace("_", " "), one.before or "–", one.after or "–") for one in changes],
+            [(_plain(one.what, title), one.before or "–", one.after or "–") for one in changes],
         )
     if not found.photos:
         return
@@ -199,6 +199,11 @@ def _differs(found: Compared) -> None:
                     Words("p", "no newer one since", "soft")
             else:
                 _shot(now, "later")
+
+
+def _plain(name: str, title: str) -> str:
+    words = name.replace("_", " ")
+    return words.replace(".", " ") if title == "Settings" else words
 
 
 def _shot(photo: Photo | None, words: str) -> None:

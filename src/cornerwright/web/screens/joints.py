@@ -93,7 +93,8 @@ def _list(told: tuple[JointLine, ...]) -> None:
 
 def _row(line: JointLine) -> None:
     tone = TONES[line.state]
-    with link("", joint_path(line.name), f"plate {tone}"):
+    label = f"{place_words(line.place)}, {line.words}: {line.state}"
+    with link("", joint_path(line.name), f"plate {tone}", label):
         Words("span", line.state, f"word {tone or 'soft'}")
         Words("span", line.words, "strong lead")
         Words("div", value_words(line))

@@ -92,7 +92,7 @@ def _taught(told: LearnResult) -> None:
         table(
             ("", "against the file", "doubt left", "before"),
             [
-                (one.what, f"{figure(one.change, 2, signed=True)} {one.unit}", figure(one.sigma, 2),
+                (_plain(one.what), f"{figure(one.change, 2, signed=True)} {one.unit}", figure(one.sigma, 2),
                  figure(one.sigma_before, 2))
                 for one in told.learned
             ],
@@ -109,5 +109,10 @@ def _taught(told: LearnResult) -> None:
             words = wanted.reading.replace("_", " ")
             Words("p", f"{where}: {words} ({again}); takes {wanted.takes_off_percent:.0f} % off the doubt")
     if told.unseen:
-        Words("h2", "What they cannot see")
-        Words("p", "; ".join(told.unseen))
+        with box("", "details"):
+            Words("summary", f"What they cannot see: {len(told.unseen)}")
+            Words("p", "; ".join(_plain(one) for one in told.unseen))
+
+
+def _plain(name: str) -> str:
+    return name.replace("_", " ").replace(".", " ")

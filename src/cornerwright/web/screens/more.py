@@ -27,7 +27,7 @@ def register(desk: Desk) -> None:
         with screen("More", "/more", desk.state.car.name):
             with box("measure"):
                 for path, name, says in WAYS:
-                    with link("", path, "plate"):
+                    with link("", path, "plate", name):
                         Words("div", name, "strong")
                         Words("div", says, "soft")
             Words("h2", "Screen")

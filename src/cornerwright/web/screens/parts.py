@@ -18,6 +18,11 @@ from cornerwright.web.screens.frame import Tap, Words, aside, box, link, refused
 
 ADDS = "when each part went on, what it cost, where the old one is kept, and what each swap makes stale"
 
+OTHER = (
+    "For what the car file has no fields for: an arm, a ball joint, a brake line. The words of its name decide which "
+    "rules of the trade apply. Springs, dampers, wheels, tyres and brakes: from the list."
+)
+
 
 def register(desk: Desk) -> None:
     """The list, the page of one part, and the page of another one."""
@@ -90,7 +95,8 @@ def _list(told: tuple[PartLine, ...]) -> None:
             Words("h2", place_words(place))
             with box("measure"):
                 for line in lines:
-                    with link("", f"/part/{line.key}", "plate"):
+                    label = f"{place_words(line.place)}, {line.title}"
+                    with link("", f"/part/{line.key}", "plate", label):
                         Words("div", line.title, "strong")
                         Words("div", _facts(line))
                         Words("div", _since(line), "soft")
@@ -167,8 +173,7 @@ def _fitting(form: Form) -> Fitting:
 
 
 def _other(desk: Desk) -> None:
-    Words("p", "For what the car file has no fields for: an arm, a ball joint, a brake line. The words of its name "
-          "decide which rules of the trade apply. Springs, dampers, wheels, tyres and brakes: from the list.", "soft")  # fmt: skip
+    Words("p", OTHER, "soft")
     link("The list", "/parts")
     form = Form(desk, "part.other")
     told = box().props('aria-live="polite"')
