@@ -483,7 +483,11 @@ def learn(
 @app.command("app", rich_help_panel=START)
 def open_app(
     where: Annotated[
-        Path, typer.Argument(metavar="BOOK-OR-CAR", help="A book, a folder with car.yaml, or a car file (YAML).")
+        str,
+        typer.Argument(
+            metavar="BOOK-OR-CAR",
+            help="A book (its folder or PostgreSQL URL), a folder with car.yaml, or a car file (YAML).",
+        ),
     ],
     port: Annotated[
         int, typer.Option(metavar="PORT", min=0, max=65535, help="Port to answer at; 0: any that is free.")

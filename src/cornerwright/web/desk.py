@@ -22,7 +22,7 @@ from cornerwright.assembly.rig import Rig
 from cornerwright.assembly.what_if import Trial
 from cornerwright.drawing.wheel_pose import wheel_pose
 from cornerwright.model.adjuster import Adjuster
-from cornerwright.model.entry import DIGEST, Entry
+from cornerwright.model.entry import DIGEST
 from cornerwright.model.errors import Refusal
 from cornerwright.model.parts import CORNERS
 from cornerwright.model.results import CheckResult
@@ -30,6 +30,7 @@ from cornerwright.model.results_book import JobsResult
 from cornerwright.model.results_plan import Move, PlanResult
 from cornerwright.model.results_pose import CornerPose, WhatIf
 from cornerwright.model.units import LENGTH, from_document, to_document
+from cornerwright.planning.alternatives import Way
 from cornerwright.planning.check import check
 from cornerwright.planning.learn import learn
 from cornerwright.planning.open_work import work_open
@@ -40,7 +41,6 @@ from cornerwright.web.following import Places
 from cornerwright.web.ledger import Ledger
 from cornerwright.web.look import on_screen
 from cornerwright.web.papers import Papers, State, Turned
-from cornerwright.web.snapshots import clean_photo
 
 Array = NDArray[np.float64]
 T = TypeVar("T")
@@ -82,8 +82,10 @@ class Desk:
     """One car that is worked on. Use it from any thread."""
 
     def __init__(self, where: str | Path) -> None:
-        """where: a book's folder, a folder with car.yaml, or a car file. Raises Refusal."""
-        self.papers = Papers(Path(where))
+        """where: a book's folder or URL, a folder with car.yaml, or a car file. Raises Refusal."""
+        self.papers = Papers(where)
+        self.address: str | None = None
+        """By which phones reach the app; None: only this machine does."""
         try:
             self.ledger = Ledger(self.papers.ledger)
             self.papers.state()
@@ -97,6 +99,25 @@ class Desk:
         """Let everything go."""
         self.ledger.close()
         self.papers.close()
+
+    def begin_book(self) -> Path:
+        """Make a book of a car's files and go on in it, with all that is entered; its folder. Raises Refusal."""
+        with self._lock:
+            if self.papers.book is not None:
+                raise Refusal.of("a car that has a book", "a car file without one")
+            papers = Papers(self.papers.begin(self.ledger.get("who")))
+            try:
+                ledger = Ledger(papers.ledger)
+                ledger.put_all({name: line.text for name, line in self.ledger.under("")})
+            except BaseException:
+                papers.close()
+                raise
+            before, self.papers = self.papers, papers
+            entered, self.ledger = self.ledger, ledger
+            self._kept.clear()
+            entered.close()
+            before.close()
+            return papers.folder / papers.stem
 
     # ------------------------------------------------------------------ what is known
 
@@ -195,15 +216,6 @@ class Desk:
 
     # ------------------------------------------------------------------ photos
 
-    def add_photo(self, content: bytes, says: str, who: str = "") -> None:
-        """Put a photo and what it shows into the book. Raises Refusal."""
-        book = self.papers.book
-        if book is None:
-            raise Refusal.of("a car file", "a book, which keeps photos")
-        cleaned = clean_photo(content)
-        body = {"kind": "note", "says": says.strip()[:4000] or "a photo"}
-        book.append(Entry.model_validate({"who": who or None, "body": body}), [cleaned])
-
     def photo(self, digest: str) -> bytes | None:
         """A photo of the book; None for what is no photo of it."""
         book = self.papers.book
@@ -211,8 +223,18 @@ class Desk:
 
     # ------------------------------------------------------------------ the plan
 
-    def make_plan(self, tell: Callable[[float, str], None], stop: threading.Event) -> PlanResult:
-        """Work out the moves and keep them as the plan that is followed. Raises Refusal, Stopped."""
+    def make_plan(
+        self,
+        tell: Callable[[float, str], None],
+        stop: threading.Event,
+        *,
+        other_ways: bool = False,
+        way: Way | None = None,
+    ) -> PlanResult:
+        """Work out the moves and keep them as the plan that is followed. Raises Refusal, Stopped.
+
+        other_ways: look for others too, to pick from; way: the one that was picked.
+        """
         state = self.state
         if state.targets is None:
             raise Refusal.of("no targets", "a targets file, or targets in the book: what is wanted")
@@ -226,20 +248,40 @@ class Desk:
                 raise Stopped
             tell(share, what)
 
-        found = plan(state.car, state.readings, state.targets, progress)
+        found = plan(state.car, state.readings, state.targets, progress, alternatives=other_ways, way=way)
         if stop.is_set():
             raise Stopped
+        text = found.model_dump_json(by_alias=True)
         self.ledger.clear("tick.")
-        self.ledger.put("plan", found.model_dump_json(by_alias=True))
+        self.ledger.put_all({"plan": text} if way is not None else {"plan": text, "ways": text if other_ways else None})
         return found
+
+    def ways(self) -> PlanResult | None:
+        """The plan with its other ways, as it was worked out; None: they were not looked for."""
+        return self._plan_in("ways")
+
+    def best_way(self) -> None:
+        """Follow the best plan again. Raises Refusal."""
+        text = self.ledger.get("ways")
+        if text is None or self.ticked():
+            raise Refusal.of("moves that are made, or no other ways", "the ticks taken back first")
+        self.ledger.put("plan", text)
+
+    def last_plan(self) -> tuple[PlanResult, bool] | None:
+        """The plan that the last round followed, and whether all of it was done; None: there was none."""
+        found = self._plan_in("followed")
+        return None if found is None else (found, self.ledger.get("followed.whole") is not None)
 
     def plan(self) -> PlanResult | None:
         """The plan that is followed; None: none yet."""
-        text = self.ledger.get("plan")
+        return self._plan_in("plan")
+
+    def _plan_in(self, field: str) -> PlanResult | None:
+        text = self.ledger.get(field)
         if text is None:
             return None
         key = hashlib.sha256(text.encode()).hexdigest()
-        return self._once("plan", key, lambda: PlanResult.model_validate(json.loads(text)))
+        return self._once(field, key, lambda: PlanResult.model_validate(json.loads(text)))
 
     def ticked(self) -> frozenset[int]:
         """Numbers of the moves that are made."""

@@ -100,10 +100,10 @@ html,body{margin:0;background:var(--ground);color:var(--ink)}
 body{font:17px/1.4 system-ui,sans-serif;font-variant-numeric:tabular-nums}
 .nicegui-content{padding:0!important;gap:0!important;align-items:stretch!important;display:block!important}
 .cw{max-width:1120px;margin:0 auto;padding:12px 12px 96px;display:block}
-.cw h1{font-size:24px;line-height:1.15;letter-spacing:0;margin:4px 0 2px;font-weight:750}
+.cw h1{font-size:24px;line-height:1.15;letter-spacing:0;margin:4px 0 8px;font-weight:750}
 .cw h2{font-size:19px;line-height:1.25;letter-spacing:0;margin:20px 0 8px;font-weight:700}
 .cw ::placeholder{color:var(--soft);opacity:1}
-.cw p{margin:4px 0}
+.cw p{margin:4px 0}.cw p,.plate{overflow-wrap:anywhere}
 .soft{color:var(--soft)}
 .plate{background:var(--plate);border:1px solid var(--line);border-left:8px solid var(--line);padding:10px 12px;
  margin:0 0 10px;display:block;color:var(--ink);text-decoration:none}
@@ -147,6 +147,24 @@ body{font:17px/1.4 system-ui,sans-serif;font-variant-numeric:tabular-nums}
 .cw input.field[aria-invalid=true]{border-color:var(--out)}
 .cw table{border-collapse:collapse;width:100%}.cw th,.cw td{text-align:right;padding:4px 6px}
 .cw th:first-child,.cw td:first-child{text-align:left}.cw tr{border-bottom:1px solid var(--line)}
+.strong{font-weight:700}.lead{margin-left:8px}
+.word.soft{color:var(--soft)}
+.scroll{overflow-x:auto;margin:0 0 8px}
+.cw select.field{width:100%;min-height:56px;font:inherit;font-size:18px;padding:6px 10px;border:2px solid var(--line);
+ background:var(--plate);color:var(--ink);border-radius:2px}
+.cw label.check{display:flex;align-items:center;gap:12px;min-height:TARGET;font-weight:650}
+.check input{width:32px;height:32px;flex:none;accent-color:var(--mark);margin:0}
+.photo{width:100%!important;max-height:none!important;box-shadow:none!important;border:0!important}
+.photo .q-uploader__header{background:var(--plate)!important;color:var(--mark)!important;border:2px solid var(--mark)}
+.photo .q-uploader__header-content{min-height:TARGET}
+.photo .q-uploader__title{font-weight:700;font-size:17px}
+.photo .q-uploader__list,.photo .q-uploader__subtitle,.photo .q-uploader__header:before{display:none}
+.cw details{margin:8px 0}.cw summary{min-height:TARGET;display:flex;align-items:center;font-weight:700;cursor:pointer;
+ color:var(--mark)}
+.thumb{width:96px;height:96px;object-fit:cover;border:1px solid var(--line)}
+.shot{display:block;min-height:TARGET}
+.shot img{max-width:100%;max-height:320px;display:block;margin-top:6px}
+.plate .field{margin-bottom:8px}
 .caution{border:2px solid var(--stale);padding:8px 12px;background:var(--plate);margin-top:16px}
 .tick{display:flex;gap:12px;align-items:flex-start;width:100%;text-align:left}
 .box{flex:none;width:40px;height:40px;border:3px solid var(--mark);display:grid;place-items:center;font-size:28px;

@@ -208,7 +208,11 @@ def keep(desk: Desk, who: str = "") -> None:
         plain = {"key": secrets.token_hex(16), "pass": reading.to_document()}
         desk.ledger.put("round", json.dumps(plain), who)
     desk.papers.keep(Reading.model_validate(plain["pass"]), desk.turned(), who or None, plain["key"])
-    desk.ledger.clear("read.", "again.", "tick.", "plan", "round")
+    followed, made = desk.ledger.get("plan"), desk.ticked()
+    planned = desk.plan()
+    whole = planned is not None and len(made) == len(planned.moves)
+    desk.ledger.put_all({"followed": followed if made else None, "followed.whole": "yes" if whole else None}, who)
+    desk.ledger.clear("read.", "again.", "tick.", "plan", "ways", "round")
 
 
 def _told(document: dict[str, Any]) -> dict[str, Any]:

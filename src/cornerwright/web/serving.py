@@ -18,7 +18,21 @@ from cornerwright.model.errors import Refusal
 from cornerwright.web.desk import Desk
 from cornerwright.web.guard import SHORTEST, Guard
 from cornerwright.web.idle import Watched, end_when_quiet
-from cornerwright.web.screens import corner, floor, jobs, measure, more, plan, road
+from cornerwright.web.screens import (
+    brakes,
+    cards,
+    corner,
+    floor,
+    history,
+    jobs,
+    joints,
+    learned,
+    measure,
+    more,
+    parts,
+    plan,
+    road,
+)
 
 LOOPBACK = "127.0.0.1"
 OWN_NAMES = frozenset({"127.0.0.1", "localhost", "::1"})
@@ -28,7 +42,7 @@ PHRASE_SIGNS = "abcdefghjkmnpqrstuvwxyz23456789"
 
 def pages(desk: Desk) -> None:
     """Every screen of the app."""
-    for one in (floor, corner, measure, plan, jobs, more, road):
+    for one in (floor, corner, measure, plan, jobs, joints, parts, brakes, history, learned, cards, road, more):
         one.register(desk)
 
 
@@ -80,7 +94,7 @@ async def _ahead_once_served(server: uvicorn.Server, desk: Desk) -> None:
 
 
 def serve(
-    where: Path,
+    where: str | Path,
     port: int,
     lan: bool,
     phrase: str | None,
@@ -110,6 +124,8 @@ def serve(
             addresses = own_addresses() if lan else []
             asked = (phrase or new_phrase()) if lan else None
             app = Watched(app_of(desk, OWN_NAMES | frozenset((*addresses, *called)), asked))
+            reached = next(iter((*called, *addresses)), None)
+            desk.address = None if reached is None else f"http://{reached}:{taken}"
             tell(f"The car is open: http://{LOOPBACK}:{taken}/")
             for address in (*addresses, *called):
                 tell(f"From the phone:  http://{address}:{taken}/")
@@ -117,6 +133,8 @@ def serve(
                 tell(f"Pass phrase:     {asked}")
             if lan:
                 tell("What is sent is not encrypted: use it on a network of your own.")
+            if desk.papers.book is not None and desk.papers.book.store.server:
+                tell(f"What is entered and not kept yet is in {desk.papers.ledger}")
             tell("Ctrl-C ends it.")
             config = uvicorn.Config(app, log_level="error", ws="wsproto", server_header=False, ws_max_size=1 << 20)
             asyncio.run(_served(uvicorn.Server(config), listening, app, quiet, desk))

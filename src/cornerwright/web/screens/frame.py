@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Awaitable, Callable, Iterator
+from collections.abc import Awaitable, Callable, Iterator, Sequence
 from contextlib import contextmanager
 from html import escape
 from typing import Any, TypeVar, cast
@@ -68,9 +68,11 @@ class Tap(Words):
         self.props(remove="disabled") if able else self.props("disabled")
 
 
-def link(text: str, to: str, classes: str = "tap") -> Words:
-    """A way to another screen."""
+def link(text: str, to: str, classes: str = "tap", label: str = "") -> Words:
+    """A way to another screen; with a label where its words alone do not say where."""
     found = Words("a", text, classes)
+    if label:
+        found.props["aria-label"] = label
     found.props(f'href="{escape(to)}"')
     return found
 
@@ -78,6 +80,20 @@ def link(text: str, to: str, classes: str = "tap") -> Words:
 def box(classes: str = "", tag: str = "div") -> ui.element:
     """A plain container."""
     return ui.element(tag).classes(classes)
+
+
+def table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
+    """Numbers in rows; the first word of each is its head. A wide one is moved sideways by itself."""
+    with box("scroll").props('tabindex="0" role="region" aria-label="table"'), box("", "table"):
+        with box("", "thead"), box("", "tr"):
+            for words in head:
+                Words("th", words).props('scope="col"') if words else Words("td", "")
+        with box("", "tbody"):
+            for first, *rest in rows:
+                with box("", "tr"):
+                    Words("th", first).props('scope="row"')
+                    for words in rest:
+                        Words("td", words)
 
 
 def picture(svg: str, classes: str = "picture") -> ui.html:
@@ -136,7 +152,10 @@ def when_changed(stamp: Callable[[], object], then: Callable[[], Any | Awaitable
     last = [stamp()]
 
     async def look() -> None:
-        now = stamp()
+        try:
+            now = stamp()
+        except Refusal:
+            return  # a server that does not answer for a while: asked again at the next look
         if now != last[0]:
             last[0] = now
             again = then()

@@ -4,15 +4,19 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
+from functools import partial
+from typing import Any
 
 from nicegui import run, ui
 
 from cornerwright.drawing.lettering import counted, figure, place_words, reading_words
 from cornerwright.model.errors import Refusal
-from cornerwright.model.results_plan import Move, PlanResult, Stage
+from cornerwright.model.results_plan import Alternative, Move, PlanResult, Stage
+from cornerwright.planning.alternatives import Way
 from cornerwright.web.desk import Desk, Stopped
 from cornerwright.web.overview import value_words
 from cornerwright.web.screens.frame import Tap, Words, box, link, say, screen, when_changed
+from cornerwright.web.screens.learned import learned
 
 
 def register(desk: Desk) -> None:
@@ -34,6 +38,7 @@ class _Planning:
         self.planned: PlanResult | None = None
         with box("row"):
             self.make = Tap("Work out what to turn", self._make, first=True)
+            self.more = Tap("Look for other ways too", partial(self._make, other_ways=True))
             self.halt = Tap("stop", self.stop.set)
             self.halt.set_visibility(False)
         self.progress = Words("p", "", "soft").props('role="status"')
@@ -41,13 +46,13 @@ class _Planning:
         self._show()
         when_changed(lambda: desk.stamp, self._show)
 
-    async def _make(self) -> None:
+    async def _make(self, *, other_ways: bool = False, way: Way | None = None) -> None:
         self.stop.clear()
-        self.make.able(False)
+        self._able(False)
         self.halt.set_visibility(True)
         watch = ui.timer(0.2, lambda: self.progress.set_text(f"{self.share:.0%} {self.what}"))
         try:
-            await run.io_bound(self.desk.make_plan, self._tell, self.stop)
+            await run.io_bound(self.desk.make_plan, self._tell, self.stop, other_ways=other_ways, way=way)
             self.progress.set_text("")
         except Stopped:
             self.progress.set_text("Stopped: nothing was changed.")
@@ -55,9 +60,13 @@ class _Planning:
             self.progress.set_text(str(refusal))
         finally:
             watch.cancel()
-            self.make.able(True)
+            self._able(True)
             self.halt.set_visibility(False)
         self._show()
+
+    def _able(self, able: bool) -> None:
+        self.make.able(able)
+        self.more.able(able)
 
     def _tell(self, share: float, what: str) -> None:
         self.share, self.what = share, what
@@ -75,8 +84,15 @@ class _Planning:
             if planned is None:
                 Words("p", "No plan yet. It starts from the last round of readings.")
                 link("Read the car first", "/measure")
+                learned(self.desk)
                 return
             self.count = _verdict(planned)
+            link("Work card (PDF)", "/plan.pdf").props('target="_blank"')
+            self._ways(planned)
+            for part in planned.parts:
+                with box("plate next"):
+                    Words("div", f"{place_words(part.place)}: {part.part}", "strong")
+                    Words("p", f"out {part.takes_out}, in {part.puts_in}; about {part.minutes:.0f} min")
             for stage in planned.stages:
                 self._stage(planned, stage)
             self.then = link("All is turned: read the car again", "/measure", "tap first")
@@ -90,6 +106,42 @@ class _Planning:
             card.show(number in made)
         self.count.set_text(f"{len(made)} of {len(planned.moves)} moves made; about {planned.minutes:.0f} min in all")
         self.then.set_visibility(bool(planned.moves) and len(made) == len(planned.moves))
+
+    def _ways(self, planned: PlanResult) -> None:
+        """Other ways to the same targets, to pick from."""
+        found = self.desk.ways()
+        if found is None:
+            return
+        Words("h2", "Ways to the same targets")
+        if not found.alternatives:
+            Words("p", "No other way differs from this one.", "soft")
+            return
+        with box("measure"):
+            self._way("best chance", found, planned.way is None, self._best)
+            for one in found.alternatives:
+                self._way(one.name, one, planned.way == one.name, partial(self._make, way=one.name))
+
+    def _way(self, name: str, one: PlanResult | Alternative, followed: bool, then: Callable[[], Any]) -> None:
+        with box(f"plate {'next' if followed else ''}").mark(f"way-{name}"):
+            if followed:
+                Words("span", "followed", "word next")
+            Words("span", name, "strong lead" if followed else "strong")
+            chance = "" if one.chance is None else f"{one.chance:.0%} chance; "
+            Words("p", f"{chance}about {one.minutes:.0f} min, {len(one.moves)} moves; {one.verdict}")
+            for short in one.short_of:
+                what = reading_words(short.reading)[0]
+                Words(
+                    "p", f"{place_words(short.corner)}: {what} comes to {value_words(short.predicted, short.reading)}"
+                )
+            if not followed:
+                Tap("follow this one", then, label=f"follow this one: {name}")
+
+    def _best(self) -> None:
+        try:
+            self.desk.best_way()
+        except Refusal as refusal:
+            say(str(refusal))
+        self._show()
 
     def _stage(self, planned: PlanResult, stage: Stage) -> None:
         with box("", "section"):
