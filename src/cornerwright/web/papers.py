@@ -25,6 +25,9 @@ from cornerwright.model.units import LENGTH, to_document
 LOOKED_BACK = 200
 """Readings of a book among which one that was written just before a crash is looked for."""
 
+BOOK_IN_FOLDER = "car.book"
+"""A book of this name in a folder goes before the files beside it."""
+
 PASSES = 6
 """Passes of a book that are looked at, the last ones."""
 
@@ -57,10 +60,12 @@ class Papers:
     """Where the car is described. Use it from any thread."""
 
     def __init__(self, where: Path) -> None:
-        """where: a book's folder, a folder with car.yaml, or a car file. Raises Refusal."""
+        """where: a book's folder, a folder with car.book or car.yaml, or a car file. Raises Refusal."""
         self._lock = threading.RLock()
         self._state: State | None = None
         self.book: Book | None = None
+        if (where / BOOK_IN_FOLDER / FILE).is_file():
+            where = where / BOOK_IN_FOLDER
         if (where / FILE).is_file():
             self.book = Book.open(where)
             self.folder, self.stem = where.absolute().parent, where.name

@@ -15,9 +15,10 @@ from fastapi import FastAPI
 from nicegui import ui
 
 from cornerwright.model.errors import Refusal
+from cornerwright.web.beginning import Beginning, is_new
 from cornerwright.web.desk import Desk
 from cornerwright.web.guard import SHORTEST, Guard
-from cornerwright.web.screens import corner, floor, jobs, measure, more, plan
+from cornerwright.web.screens import corner, floor, jobs, measure, more, plan, start
 
 LOOPBACK = "127.0.0.1"
 OWN_NAMES = frozenset({"127.0.0.1", "localhost", "::1"})
@@ -29,6 +30,13 @@ def pages(desk: Desk) -> None:
     """Every screen of the app."""
     for one in (floor, corner, measure, plan, jobs, more):
         one.register(desk)
+    start.register_another(desk)
+
+
+def beginning_pages(beginning: Beginning) -> None:
+    """The screens of a car that is being entered; when its papers are written, every screen of the app."""
+    start.register_root()
+    start.register(lambda: beginning, pages)
 
 
 def new_phrase() -> str:
@@ -37,12 +45,12 @@ def new_phrase() -> str:
     return "-".join("".join(signs[k : k + 4]) for k in range(0, 16, 4))
 
 
-def app_of(desk: Desk, hosts: frozenset[str], phrase: str | None) -> Guard:
+def app_of(car: Desk | Beginning, hosts: frozenset[str], phrase: str | None) -> Guard:
     """The whole app behind its guard. Raises Refusal for a pass phrase that is too short."""
     if phrase is not None and len(phrase) < SHORTEST:
         raise Refusal.of("a short pass phrase", f"one of at least {SHORTEST} signs", field="--lan")
     app = FastAPI(docs_url=None, redoc_url=None, openapi_url=None)
-    pages(desk)
+    pages(car) if isinstance(car, Desk) else beginning_pages(car)
     ui.run_with(app, title="Cornerwright", dark=False, tailwind=False, show_welcome_message=False, reconnect_timeout=60)
     return Guard(app, hosts, phrase)
 
@@ -59,15 +67,17 @@ def own_addresses() -> list[str]:
     return [address for address in found if not address.startswith("127.")]
 
 
-def _ahead(desk: Desk) -> None:
+def _ahead(desk: Desk | Beginning) -> None:
     """Work out what the first screens ask for, before they do; what is wrong they will tell themselves."""
+    if isinstance(desk, Beginning):
+        return
     with suppress(Refusal, OSError):
         desk.known()
         desk.checked() if desk.papers.book is None else desk.jobs()
 
 
 def serve(where: Path, port: int, lan: bool, phrase: str | None, tell: Callable[[str], None]) -> None:
-    """Serve until Ctrl-C. Raises Refusal for a car that cannot be opened or a port that is taken."""
+    """Serve until Ctrl-C; where there is no car, one is begun. Raises Refusal for a car that cannot be opened or a port that is taken."""
     host = "0.0.0.0" if lan else LOOPBACK
     with closing(socket.socket(socket.AF_INET, socket.SOCK_STREAM)) as listening:
         listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
@@ -78,12 +88,13 @@ def serve(where: Path, port: int, lan: bool, phrase: str | None, tell: Callable[
             found = f"{port}: {(error.strerror or 'no').lower()}"
             raise Refusal.of(found, "a port that is free", field="--port") from None
         taken = listening.getsockname()[1]
-        with closing(Desk(where)) as desk:
+        with closing(Beginning(where) if is_new(where) else Desk(where)) as desk:
             addresses = own_addresses() if lan else []
             asked = (phrase or new_phrase()) if lan else None
             app = app_of(desk, OWN_NAMES | frozenset(addresses), asked)
             Thread(target=_ahead, args=(desk,), daemon=True).start()
-            tell(f"The car is open: http://{LOOPBACK}:{taken}/")
+            opened = "A new car is begun" if isinstance(desk, Beginning) else "The car is open"
+            tell(f"{opened}: http://{LOOPBACK}:{taken}/")
             for address in addresses:
                 tell(f"From the phone:  http://{address}:{taken}/")
             if asked is not None and phrase is None:

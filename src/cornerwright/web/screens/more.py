@@ -16,7 +16,7 @@ from cornerwright.planning.braking import brakes
 from cornerwright.planning.joints import joints
 from cornerwright.planning.telling import entry_words
 from cornerwright.web.desk import Desk
-from cornerwright.web.screens.frame import Tap, Words, aside, box, say, screen
+from cornerwright.web.screens.frame import Tap, Words, aside, box, link, say, screen
 from cornerwright.web.screens.jobs import finding
 from cornerwright.web.snapshots import MOST_BYTES
 
@@ -43,6 +43,9 @@ def register(desk: Desk) -> None:
             with box("row"):
                 for words, theme in (("as the phone", ""), ("light", "light"), ("dark", "dark")):
                     Tap(words, partial(_theme, theme))
+            Words("h2", "Another car")
+            with box("row"):
+                link("Begin another car", "/start")
             held = box()
             with held:
                 Words("p", "Looking…", "soft")
