@@ -7,16 +7,7 @@ from collections.abc import Callable
 from cornerwright.drawing.how_to_adjusters import ADJUSTERS
 from cornerwright.drawing.how_to_axle import AXLE
 from cornerwright.drawing.how_to_parts import (
-    CENTRE,
-    FINE,
-    HIDDEN,
-    INK,
     MEASURE,
-    OUTLINE,
-    PAPER,
-    SHADE,
-    Drawing,
-    Pen,
     across,
     arch,
     cross,
@@ -26,6 +17,17 @@ from cornerwright.drawing.how_to_parts import (
     wheel_behind,
     wheel_side,
     words,
+)
+from cornerwright.drawing.svg import (
+    CENTRE,
+    FINE,
+    HIDDEN,
+    INK,
+    OUTLINE,
+    PAPER,
+    SHADE,
+    Drawing,
+    Pen,
 )
 
 

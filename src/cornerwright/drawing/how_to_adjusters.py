@@ -5,16 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from cornerwright.drawing.how_to_parts import (
-    CENTRE,
-    FINE,
-    HIDDEN,
     MEASURE,
-    OUTLINE,
-    PAPER,
-    SHADE,
-    SOFT,
-    Drawing,
-    Pen,
     across,
     cross,
     page,
@@ -22,6 +13,17 @@ from cornerwright.drawing.how_to_parts import (
     upright,
     wheel_behind,
     words,
+)
+from cornerwright.drawing.svg import (
+    CENTRE,
+    FINE,
+    HIDDEN,
+    OUTLINE,
+    PAPER,
+    SHADE,
+    SOFT,
+    Drawing,
+    Pen,
 )
 
 

@@ -5,15 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from cornerwright.drawing.how_to_parts import (
-    CENTRE,
-    FINE,
     MEASURE,
-    OUTLINE,
-    PAPER,
-    SHADE,
-    SOFT,
-    Drawing,
-    Pen,
     across,
     arch,
     chock,
@@ -28,6 +20,16 @@ from cornerwright.drawing.how_to_parts import (
     wheel_behind,
     wheel_side,
     words,
+)
+from cornerwright.drawing.svg import (
+    CENTRE,
+    FINE,
+    OUTLINE,
+    PAPER,
+    SHADE,
+    SOFT,
+    Drawing,
+    Pen,
 )
 
 
@@ -95,7 +97,8 @@ def stop() -> Drawing:
 def _stop(d: Drawing, x: float, foot: float, length: float, half: float) -> None:
     d.path(
         [("M", x - half, foot), ("Q", x - half * 1.2, foot - 0.4 * length, x - 0.6 * half, foot - 0.5 * length),
-         ("Q", x - 0.9 * half, foot - 0.8 * length, x - 0.5 * half, foot - length), ("L", x + 0.5 * half, foot - length),
+         ("Q", x - 0.9 * half, foot - 0.8 * length, x - 0.5 * half, foot - length),
+         ("L", x + 0.5 * half, foot - length),
          ("Q", x + 0.9 * half, foot - 0.8 * length, x + 0.6 * half, foot - 0.5 * length),
          ("Q", x + half * 1.2, foot - 0.4 * length, x + half, foot), ("Z",)], OUTLINE, "#a0a0a0",
     )  # fmt: skip
@@ -130,8 +133,8 @@ def jacking() -> Drawing:
 
 def rows() -> Drawing:
     """What is read at each step: damper, spring, camber, sideways from behind; toe from above."""
-    d = page(104.0, "At each step of the jack: damper eye to eye, spring seat to seat, camber gauge upright, sideways from "
-             "a fixed mark; toe to a string along the car")  # fmt: skip
+    d = page(104.0, "At each step of the jack: damper eye to eye, spring seat to seat, camber gauge upright, sideways "
+             "from a fixed mark; toe to a string along the car")  # fmt: skip
     floor = 66.0
     ground(d, floor, 2.0, 98.0)
     d.line(40.0, 14.0, 78.0, 14.0, Pen(1.4))

@@ -10,10 +10,8 @@ import math
 from cornerwright.drawing.lettering import LEADING, wrap
 from cornerwright.drawing.members import coil
 from cornerwright.drawing.svg import (
-    CENTRE,
     FINE,
     HEAVY,
-    HIDDEN,
     INK,
     MARK,
     OUTLINE,
@@ -31,7 +29,6 @@ WIDTH = 100.0
 SIZE = 3.6
 MEASURE = Pen(0.4, MARK)
 """What is to be measured."""
-GROUND = "#a0a0a0"
 
 
 def page(height: float, title: str) -> Drawing:
@@ -155,10 +152,3 @@ def damper(drawing: Drawing, x: float, top: float, bottom: float, rod: float, *,
 def rule(drawing: Drawing, start: Spot, end: Spot) -> None:
     """A tape or a rule."""
     drawing.line(*start, *end, Pen(1.4, SOFT))
-
-
-__all__ = [
-    "CENTRE", "FINE", "GROUND", "HEAVY", "HIDDEN", "INK", "MARK", "MEASURE", "OUTLINE", "PAPER", "SHADE", "SIZE", "SOFT",
-    "WIDTH", "Drawing", "Pen", "across", "arch", "chock", "cross", "damper", "ground", "jack", "page", "rule",
-    "spring", "stand", "upright", "wheel_behind", "wheel_side", "words",
-]  # fmt: skip

@@ -77,7 +77,10 @@ def _ahead(desk: Desk | Beginning) -> None:
 
 
 def serve(where: Path, port: int, lan: bool, phrase: str | None, tell: Callable[[str], None]) -> None:
-    """Serve until Ctrl-C; where there is no car, one is begun. Raises Refusal for a car that cannot be opened or a port that is taken."""
+    """Serve until Ctrl-C; where there is no car, one is begun.
+
+    Raises Refusal for a car that cannot be opened or a port that is taken.
+    """
     host = "0.0.0.0" if lan else LOOPBACK
     with closing(socket.socket(socket.AF_INET, socket.SOCK_STREAM)) as listening:
         listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)

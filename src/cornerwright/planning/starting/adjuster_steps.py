@@ -8,6 +8,7 @@ from cornerwright.model.adjuster import HandUnit
 from cornerwright.model.starter import said
 from cornerwright.model.units import ANGLE, LENGTH
 from cornerwright.planning.starting.asked import SPRINGS, STANDS, Given, Question, Step
+from cornerwright.planning.starting.car_steps import USUAL
 
 PLACE = "front.left.adjusters"
 
@@ -38,11 +39,11 @@ OFFERS = (
           "The collar that the spring sits on. Count ten threads and divide. Plus turns it towards the spring.",
           "turn", "0.25", caution=SPRINGS),
     Offer("body", "body", "damper's length by its body", "Damper's body",
-          "The damper's body or eye screwed in its foot. Its thread is measured over ten turns; its range ends where its "
-          "maker asks for so much thread.", "turn", "0.5"),
+          "The damper's body or eye screwed in its foot. Its thread is measured over ten turns; its range ends where "
+          "its maker asks for so much thread.", "turn", "0.5"),
     Offer("camber_plate", "plate", "plate at the strut's top", "Plate at the top of the strut",
-          "Where it stands on its slots, from their middle; outboard is plus.", "mm", "0.5", ("camber", "toe"), "camber",
-          "top outboard", "top inboard"),
+          "Where it stands on its slots, from their middle; outboard is plus.", "mm", "0.5", ("camber", "toe"),
+          "camber", "top outboard", "top inboard"),
     Offer("camber_cam", "cam", "cam bolt for camber", "Cam bolt for camber",
           "An eccentric bolt with marks: count the notches from its middle, outboard is plus.", "notch", "1",
           ("camber", "toe"), "camber", "mark outboard", "mark inboard"),
@@ -98,8 +99,8 @@ def _adjuster(end: str, offer: Offer) -> Step:
     kind = None if count else LENGTH
     asked = []
     if offer.unit in ("turn", "flat"):
-        asked.append(Question(f"{start}.pitch", "pitch of its thread", said(f"{PLACE}.perch.pitch"), LENGTH, needed=True,
-                              least=0.5, most=4))  # fmt: skip
+        asked.append(Question(f"{start}.pitch", "pitch of its thread", said(f"{PLACE}.perch.pitch"), LENGTH,
+                              needed=True, least=0.5, most=4))  # fmt: skip
     if offer.unit == "shim":
         asked.append(Question(f"{start}.pitch", "thickness of one", "caliper", LENGTH, needed=True, least=0.1, most=5))
     now = said(f"{PLACE}.perch.setting") if offer.kind == "perch" else "as it stands now"
@@ -112,14 +113,14 @@ def _adjuster(end: str, offer: Offer) -> Step:
         ]
     reach = {"perch": said(f"{PLACE}.perch.range"), "body": said(f"{PLACE}.body.range"),
              "rod": said(f"{PLACE}.tie_rod.range")}.get(offer.kind, "what its maker allows")  # fmt: skip
+    then = f"{said(f'{PLACE}.perch.measured_at')}; left out: as the left stands now"
     asked += [
-        Question(f"{start}.at", "stood there at the jack table", said(f"{PLACE}.perch.measured_at"), kind, counted=count,
-                 doubt="left out: as the left stands now"),
+        Question(f"{start}.at", "at the jack table", then, kind, counted=count),
         Question(f"{start}.low", "least", reach, kind, counted=count, needed=True),
         Question(f"{start}.high", "greatest", reach, kind, counted=count, needed=True),
         Question(f"{start}.step", f"smallest step, {UNIT_WORDS[offer.unit]}",
                  said(f"{PLACE}.perch.step").replace("`unit`", "that unit"), counted="step", guess=offer.step,
-                 doubt="usual"),
+                 doubt=USUAL),
     ]  # fmt: skip
     for effect in offer.effects:
         asked.append(

@@ -19,8 +19,8 @@ STANDS = (
     "reaches under a car that a jack alone holds."
 )
 SPRINGS = (
-    "A compressed spring can kill. Unload it with the wheel hanging before a collar is turned or it is taken out; where "
-    "it stays loaded use a proper, undamaged compressor and keep out of its line."
+    "A compressed spring can kill. Unload it with the wheel hanging before a collar is turned or it is taken out; "
+    "where it stays loaded use a proper, undamaged compressor and keep out of its line."
 )
 
 
@@ -94,7 +94,7 @@ Level = Literal["wrong", "asks"]
 
 @dataclass(frozen=True)
 class Remark:
-    """What is to be said about an answer: it cannot be, or is it so?"""
+    """What is to be said about an answer: that it cannot be, or that it is hardly so."""
 
     name: str
     level: Level
@@ -159,7 +159,7 @@ class Given:
         return [name for name, text in self._answers.items() if name.startswith(prefix) and text.strip()]
 
 
-def unreadable(question: Question, text: str) -> str | None:
+def unreadable(question: Question, text: str) -> str | None:  # noqa: PLR0911  (one for each kind of answer)
     """What is wrong with an answer by itself, in plain words; None: nothing."""
     text = text.strip()
     if not text:

@@ -77,15 +77,17 @@ def _damper(end: str) -> Step:
         f"{end}-damper", "Damper", "damper",
         ("From the middle of one eye to the middle of the other; on a strut from the face under its top mount to its "
          "foot. Use the same two places in the jack table.",
-         "Pull it right out, measure; take the bump stop off, push it right in, measure. Then tie a mark to the rod and "
-         "read the stroke by itself: it must be the difference."),
+         "Pull it right out, measure; take the bump stop off, push it right in, measure. Then tie a mark to the rod "
+         "and read the stroke by itself: it must be the difference."),
         (Question(f"{end}.damper.open", "extended", said(f"{place}.open"), LENGTH, needed=True, least=180, most=900),
-         Question(f"{end}.damper.closed", "compressed", said(f"{place}.closed"), LENGTH, needed=True, least=120, most=750),
+         Question(f"{end}.damper.closed", "compressed", said(f"{place}.closed"), LENGTH, needed=True, least=120,
+                  most=750),
          Question(f"{end}.damper.stroke", "stroke, measured", "on the rod; a check, may be left out", LENGTH, least=30,
                   most=400),
          Question(f"{end}.damper.gas", "gas force", said(f"{place}.gas_force"), FORCE, guess="120",
                   doubt="give or take 100 N", least=0, most=800)),
-        cautions=("A damper under gas pushes its rod out: let go of it slowly, and never heat or drill it.",), place=end,
+        cautions=("A damper under gas pushes its rod out: let go of it slowly, and never heat or drill it.",),
+        place=end,
     )  # fmt: skip
 
 
@@ -117,8 +119,8 @@ def _jacking(end: str, given: Given) -> Step:
         f"{end}-jack", "Raise the car, jack one wheel", "jacking",
         ("Raise the body onto stands, level. Wheel on, spring out (of a strut: off the damper), bar unhooked, rubber "
          "bushes slack. Note where each adjuster stands and leave it there.",
-         "Put the jack under the hub or the arm's outer end and raise the left wheel from full droop, damper right out, "
-         "to full bump, stop squeezed, in steps of 20 mm. The body must not move on its stands.",
+         "Put the jack under the hub or the arm's outer end and raise the left wheel from full droop, damper right "
+         "out, to full bump, stop squeezed, in steps of 20 mm. The body must not move on its stands.",
          "At each step the distance from hub to lip tells the lift: it is what that distance is less than standing."),
         (Question(f"{end}.lift_by", "each step is told by", choices=LIFT_BY),
          Question(f"{end}.hub_to_lip", "hub to lip, standing", "on the floor, as the car stands", LENGTH, guess=known,

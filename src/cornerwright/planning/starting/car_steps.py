@@ -13,6 +13,8 @@ from cornerwright.planning.starting.asked import ENDS, SPRINGS, STANDS, Given, Q
 
 WEIGH = (("corners", "four scales"), ("axles", "each axle"), ("estimate", "an estimate"))
 HEIGHT_TO = (("floor", "to the floor"), ("hub", "to the hub"))
+USUAL = "which is usual"
+"""Said of a value that is no guess at a fact but a custom."""
 TYRE_SPREAD = 12.0
 """How much a usual tyre is pressed in as the car stands [mm]; common practice, no source."""
 WITHIN = {"height": "2", "camber": "0.15", "toe": "0.05", "caster": "0.3", "cross": "0.5"}
@@ -58,8 +60,8 @@ def _wheel(end: str, given: Given) -> Step:
     radius, doubt = free_radius_guess(end, given)
     return Step(
         f"{end}-wheel", "Wheel and tyre", "wheel",
-        ("With the car standing, measure from the floor up to the middle of the hub. Then, wheel in the air, from tread "
-         "to tread across the tyre: half of that is its free radius. The marking stands on the tyre's wall.",),
+        ("With the car standing, measure from the floor up to the middle of the hub. Then, wheel in the air, from "
+         "tread to tread across the tyre: half of that is its free radius. The marking stands on the tyre's wall.",),
         (Question(f"{end}.centre_height", "hub to the floor", said("front.left.wheel.centre_height"), LENGTH,
                   needed=True, least=180, most=500),
          Question(f"{end}.tyre", "tyre marking", "as on its wall, with load index and speed symbol; may be left out"),
@@ -98,8 +100,8 @@ def _weights(given: Given) -> Step:
     match way:
         case "corners":
             asked = [
-                Question(f"load.{corner}", corner.replace("_", " "), "scale under this wheel, all four read at once", WEIGHT,
-                         needed=True, least=80, most=900)
+                Question(f"load.{corner}", corner.replace("_", " "), "scale under it" if corner == CORNERS[0] else "",
+                         WEIGHT, needed=True, least=80, most=900)
                 for corner in CORNERS
             ]  # fmt: skip
         case "axles":
@@ -140,8 +142,8 @@ def _left_share() -> Question:
 def _unsprung() -> Step:
     return Step(
         "unsprung", "What goes up and down with a wheel", "unsprung",
-        ("Body on stands, spring off, the damper's foot and the bar's link undone: put a bathroom scale under the tyre. "
-         "Leave it out where that is too much work for now.",),
+        ("Body on stands, spring off, the damper's foot and the bar's link undone: put a bathroom scale under the "
+         "tyre. Leave it out where that is too much work for now.",),
         tuple(
             Question(f"{end}.unsprung", f"{end}, each wheel", said("front.left.unsprung_mass"), MASS, guess=guess,
                      doubt="give or take 8 kg", least=12, most=90)
@@ -165,37 +167,42 @@ def _heights(given: Given) -> Step:
          "the wheel arch straight above the hub will do; mark the place, it is read again after every change.",
          "Read to the floor where you can; to the hub where arch and floor are hard to reach at once."),
         (Question("height_to", "measured", choices=HEIGHT_TO),
-         *(Question(f"height.{corner}", corner.replace("_", " "), how, LENGTH, needed=corner.endswith("left"),
+         *(Question(f"height.{corner}", corner.replace("_", " "), how if corner == CORNERS[0] else "", LENGTH,
+                    needed=corner.endswith("left"),
                     least=150 if to_hub else 400, most=700 if to_hub else 1000) for corner in CORNERS)),
     )  # fmt: skip
 
 
+AIMS = (
+    ("height", LENGTH, "lip to the floor", 400.0, 1000.0),
+    ("camber", ANGLE, "top leaning in is minus", -6.0, 2.0),
+    ("toe", ANGLE, "of each wheel; toe-in is plus", -1.0, 1.0),
+    ("caster", ANGLE, "axis leaning back at the top is plus", 0.0, 12.0),
+)
+"""What may be wanted of an axle, with what is usual."""
+
+
 def target_step() -> Step:
     """What is wanted."""
-    found: list[Question] = []
+    found = []
     for end in ENDS:
-        for name, kind, what in (
-            ("height", LENGTH, "lip to the floor"),
-            ("camber", ANGLE, "top leaning in is minus"),
-            ("toe", ANGLE, "of each wheel; toe-in is plus"),
-            ("caster", ANGLE, "axis leaning back at the top is plus"),
-        ):
+        for name, kind, how, least, most in AIMS:
             if name == "caster" and end == "rear":
                 continue
-            least, most = {"height": (400, 1000), "camber": (-6, 2), "toe": (-1, 1), "caster": (0, 12)}[name]
-            found.append(Question(f"want.{end}.{name}", f"{end} {name}", what, kind, least=least, most=most))
-            found.append(
-                Question(f"want.{end}.{name}.within", "give or take", "", kind, guess=WITHIN[name],
-                         doubt="usual", least=0, most={"height": 20}.get(name, 1))
-            )  # fmt: skip
-    found.append(Question("want.cross", "cross weight", "right front and left rear over the whole; 50 is even", SHARE,
-                          least=45, most=55))  # fmt: skip
-    found.append(Question("want.cross.within", "give or take", "", SHARE, guess=WITHIN["cross"], doubt="usual",
-                          least=0, most=3))  # fmt: skip
+            aim = Question(f"want.{end}.{name}", f"{end} {name}", how, kind, least=least, most=most)
+            found.append((aim, _within(aim, WITHIN[name], 20.0 if kind is LENGTH else 1.0)))
+    cross = Question("want.cross", "cross weight", "right front and left rear over all; 50 is even", SHARE, least=45,
+                     most=55)  # fmt: skip
+    found.append((cross, _within(cross, WITHIN["cross"], 3.0)))
     return Step(
         "wanted", "What is wanted", "wanted",
-        ("Take the values from the maker of the car, of its parts, or from your series. Leave out what you do not mind.",
-         "Smaller than your gauges repeat is never reached."),
-        tuple(found),
+        ("Take the values from the maker of the car, of its parts, or from your series. Leave out what you do not "
+         "mind.",
+         "Less than your gauges repeat is never reached."),
+        rows=tuple(found),
         may_skip="Without anything wanted there is nothing to plan.",
     )  # fmt: skip
+
+
+def _within(aim: Question, usual: str, most: float) -> Question:
+    return Question(f"{aim.name}.within", "give or take", "", aim.kind, guess=usual, doubt=USUAL, least=0, most=most)

@@ -38,8 +38,9 @@ READINGS_HEAD = (
     """What was read on the car, one entry a pass, the last one last. The first is from the day it was entered."""
 )
 
-TARGETS_HEAD = """What is wanted. {aim: 630, within: 2} or {at_least: ..., at_most: ...}; `hard: true` for what no plan may break.
-`front` and `rear` speak for both sides. Height is that of the car file's height_point over the floor."""
+TARGETS_HEAD = """What is wanted. {aim: 630, within: 2} or {at_least: ..., at_most: ...}.
+`hard: true` stands for what no plan may break. Height is that of the car file's height_point over the floor.
+`front` and `rear` speak for both sides; front_left, front_right, rear_left, rear_right for one, and go before."""
 
 
 @dataclass(frozen=True)

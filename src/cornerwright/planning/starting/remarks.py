@@ -102,7 +102,7 @@ def _wheel(end: str, given: Given) -> Iterator[Remark]:
     hub, free = (given.number(f"{end}.{name}", LENGTH) for name in ("centre_height", "free_radius"))
     if hub is not None and free is not None and hub >= free:
         yield Remark(f"{end}.free_radius", "wrong",
-                     f"expected more than the {hub:g} mm from hub to floor: the tyre is pressed in by the car")  # fmt: skip
+                     f"expected more than from hub to floor, {hub:g} mm: the tyre is pressed in")  # fmt: skip
     elif hub is not None and free is not None and free - hub > 35:
         yield Remark(f"{end}.free_radius", "asks", f"pressed in by {free - hub:.0f} mm? Usual is 5 to 25 mm.")
     if isinstance(marking, TyreMarking) and free is not None and marking.aspect is not None:
@@ -117,7 +117,7 @@ def _weights(given: Given) -> Iterator[Remark]:
         loads = {corner: given.si(f"load.{corner}", WEIGHT) for corner in CORNERS}
         if any(one is None for one in loads.values()):
             return
-        whole = sum(one or 0.0 for one in loads.values())
+        whole = sum((one or 0.0 for one in loads.values()), 0.0)
         for corner, load in loads.items():
             share = (load or 0.0) / whole if whole > 0 else 0.0
             if not 0.13 <= share <= 0.38:
@@ -128,8 +128,8 @@ def _weights(given: Given) -> Iterator[Remark]:
     if front and rear and not 0.33 <= front / (front + rear) <= 0.7:
         yield Remark("load.front", "asks", f"{100 * front / (front + rear):.0f} % on the front axle: is it so?")
     for name in ("front_share", "left_share"):
-        share = given.si(name, SHARE)
-        if share is not None and not 0.05 < share < 0.95:
+        part = given.si(name, SHARE)
+        if part is not None and not 0.05 < part < 0.95:
             yield Remark(name, "wrong", "expected a share between 5 and 95 %")
 
 
@@ -139,7 +139,7 @@ def _heights(given: Given) -> Iterator[Remark]:
         one, other = (given.number(f"height.{corner}", LENGTH) for corner in (left, right))
         if one is not None and other is not None and abs(one - other) > SIDES:
             yield Remark(f"height.{right}", "asks",
-                         f"{abs(one - other):.0f} mm from the left: the same place of the body on both sides?")  # fmt: skip
+                         f"{abs(one - other):.0f} mm from the left: the same place on both sides?")  # fmt: skip
         hub = given.number(f"{end}.centre_height", LENGTH)
         if given.choice("height_to", "floor") == "floor" and one is not None and hub is not None and one <= hub:
             yield Remark(
@@ -168,10 +168,10 @@ def _damper(end: str, given: Given) -> Iterator[Remark]:
         yield Remark(f"{end}.damper.closed", "wrong", f"expected less than extended, {longest:g} mm")
     elif longest - shortest > 0.55 * longest:
         yield Remark(f"{end}.damper.closed", "asks",
-                     f"a stroke of {longest - shortest:.0f} mm is more than half its length: from eye to eye both times?")  # fmt: skip
+                     f"a stroke of {longest - shortest:.0f} mm is much: eye to eye both times?")  # fmt: skip
     elif stroke is not None and abs(longest - shortest - stroke) > STROKE:
         yield Remark(f"{end}.damper.stroke", "asks",
-                     f"extended less compressed is {longest - shortest:g} mm: one of the three is not right")  # fmt: skip
+                     f"extended less compressed is {longest - shortest:g} mm: one of them is not right")  # fmt: skip
 
 
 def _stop(end: str, given: Given) -> Iterator[Remark]:

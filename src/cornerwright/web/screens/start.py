@@ -14,6 +14,7 @@ from cornerwright.drawing.how_to import how_to
 from cornerwright.model.errors import Refusal
 from cornerwright.planning.starting.asked import Question, Remark, Step
 from cornerwright.planning.starting.axle_steps import MOST_ROWS, row_questions
+from cornerwright.planning.starting.car_steps import USUAL
 from cornerwright.planning.starting.jack_rows import ratio, rows
 from cornerwright.planning.starting.papers import guesses
 from cornerwright.planning.starting.steps import missing, notes
@@ -36,6 +37,9 @@ from cornerwright.web.screens.frame import (
 
 TYPING = 0.25
 """Least time between two stores of a field that is being typed [s]."""
+
+NUMBERED = ("rows", "stop")
+"""Drawings of steps whose rows are numbered."""
 
 Of = Callable[[], Beginning]
 Opened = Callable[[Desk], None]
@@ -204,6 +208,7 @@ class _Asking:
     def _tick(self, one: Question) -> None:
         on = self.begun.given.ticked(one.name)
         tap = Words("button", "", "tap tick").props('type="button" role="checkbox"')
+        tap.style("justify-content:flex-start")
         tap.props(f'aria-checked="{"true" if on else "false"}" aria-label="{one.words}"').mark(one.name)
         with tap:
             Words("span", "✓" if on else "", "box").props('aria-hidden="true"')
@@ -212,11 +217,13 @@ class _Asking:
 
     def _row(self, k: int, row: tuple[Question, ...], step: Step) -> None:
         with box("plate", "section").props(f'aria-label="row {k}"'):
-            Words("h2", f"Row {k}").style("margin:0 0 4px!important")
+            if step.figure in NUMBERED:
+                Words("h2", f"Row {k}").style("margin:0 0 4px!important")
             with box("grid2"):
                 for one in row:
+                    name = f"row {k}, {one.words}" if step.figure in NUMBERED else _row_name(one, row)
                     with box():
-                        self._field(one, f"{one.words}, {one.unit}", f"row {k}, {one.words}", how=k == 1)
+                        self._field(one, f"{one.words}, {one.unit}", name, how=k == 1 or step.figure not in NUMBERED)
 
     def _field(self, one: Question, label: str, name: str, how: bool = True) -> None:
         head = Words("label", label)
@@ -302,7 +309,13 @@ class _Asking:
 
 def _guess_words(one: Question) -> str:
     unit = f" {one.unit}" if one.unit not in ("", "°") else one.unit
-    return f"left out: {one.guess}{unit}, a guess, {one.doubt}"
+    told = one.doubt if one.doubt == USUAL else f"a guess, {one.doubt}"
+    return f"left out: {one.guess}{unit}, {told}"
+
+
+def _row_name(one: Question, row: tuple[Question, ...]) -> str:
+    """What a reader says for a field that is named only beside its neighbour."""
+    return one.words if one is row[0] else f"{row[0].words}, {one.words}"
 
 
 def _table_words(end: str, begun: Beginning) -> None:
@@ -364,7 +377,7 @@ class _All:
                   f"The papers go into {self.begun.place.name}/: car.yaml, readings.yaml, targets.yaml.")  # fmt: skip
             with box("row"):
                 for words, book in (("Write the car", False), ("Write it with a book", True)):
-                    tap = Tap(words, partial(self._written, book), first=not book)
+                    tap = Tap(words, partial(self._written, book), first=not book and not lacking)
                     tap.able(not lacking)
 
     async def _written(self, book: bool) -> None:
@@ -395,11 +408,12 @@ def _card(k: int, step: Step, gaps: list[str], asks: list[Remark], there: bool) 
     elif gaps:
         tone, word = ("stale", "missing") if there else ("next", "to do")
     else:
-        tone, word = "right", "there" if there else "may stay empty"
+        tone, word = ("right", "there") if there else ("soft", "may stay empty")
     place = f"{step.place} " if step.place else ""
     with link("", f"/start/{step.name}", f"plate {tone}").props(f'aria-label="step {k}: {place}{step.title}"'):
-        Words("span", f"{k} · {place}{step.title.lower()}").style("font-weight:650")
-        Words("span", word, f"word {tone}").style("float:right")
+        with box().style("display:flex;gap:8px;align-items:flex-start;justify-content:space-between"):
+            Words("span", f"{k} · {place}{step.title.lower()}").style("font-weight:650")
+            Words("span", word, f"word {tone}").style("flex:none")
         for says in [*gaps[:3], *(one.says for one in asks[:2])]:
             Words("p", says, "soft")
         if len(gaps) > 3:
