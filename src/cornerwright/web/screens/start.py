@@ -94,11 +94,17 @@ def register(of: Of, opened: Opened) -> None:
         k = names.index(step)
         found = begun.steps[k]
         place = f"{found.place.capitalize()}: {found.title.lower()}" if found.place else found.title
-        before = f"/start/{names[k - 1]}" if k else ""
-        after = f"/start/{names[k + 1]}" if k + 1 < len(names) else "/start/all"
-        with screen(place, f"/start/{step}", _name(begun), _ways(before, after, begun)):
-            _Asking(begun, step, k, len(names), after)
+        ways = _ways(f"/start/{step}/back" if k else "", f"/start/{step}/next", begun)
+        with screen(place, f"/start/{step}", _name(begun), ways):
+            _Asking(begun, step, k, len(names))
         return None
+
+    @ui.page("/start/{step}/{way}")
+    def beside_page(step: str, way: str) -> Response:
+        """The step before or after, as the answers have it when it is asked for: a tick may have brought new ones."""
+        names = [one.name for one in of().steps]
+        k = names.index(step) + (1 if way == "next" else -1) if step in names else len(names)
+        return RedirectResponse(f"/start/{names[k] if 0 <= k < len(names) else 'all'}")
 
 
 def _name(begun: Beginning) -> str:
@@ -120,8 +126,8 @@ def _ways(before: str, after: str, begun: Beginning) -> tuple[tuple[str, str], .
 class _Asking:
     """One phone's view of a step."""
 
-    def __init__(self, begun: Beginning, step: str, number: int, count: int, after: str) -> None:
-        self.begun, self.step_name, self.after = begun, step, after
+    def __init__(self, begun: Beginning, step: str, number: int, count: int) -> None:
+        self.begun, self.step_name = begun, step
         self.fields: dict[str, ui.element] = {}
         self.troubles: dict[str, Words] = {}
         self.shown: dict[str, str] = {}
@@ -142,7 +148,7 @@ class _Asking:
                 self.held = box()
                 self._build()
                 with box("row").style("margin-top:14px"):
-                    link("Next", after, "tap first")
+                    link("Next", f"/start/{step}/next", "tap first")
                     if step_now.may_skip:
                         Words("p", f"May be left out. {step_now.may_skip}", "soft")
         when_changed(lambda: begun.stamp, self._refresh)
@@ -167,8 +173,9 @@ class _Asking:
                 self._row(k, row, step)
             if step.figure == "rows" and len(self._rows(step)) < MOST_ROWS:
                 Tap("Another row", self._another_row)
-        self._tell(step, self.begun.remarks(step))
-        fill(dict(self.shown))
+            # Within: what was tapped may be one of those that are gone.
+            self._tell(step, self.begun.remarks(step))
+            fill(dict(self.shown))
 
     def _rows(self, step: Step) -> tuple[tuple[Question, ...], ...]:
         """Rows of its table, those asked for on this phone too."""
