@@ -411,7 +411,11 @@ def learn(
 @app.command("app", rich_help_panel=START)
 def open_app(
     where: Annotated[
-        Path, typer.Argument(metavar="BOOK-OR-CAR", help="A book, a folder with car.yaml, or a car file (YAML).")
+        Path,
+        typer.Argument(
+            metavar="BOOK-OR-CAR",
+            help="A book, a folder with car.yaml, or a car file (YAML); a folder without a car: one is begun there.",
+        ),
     ],
     port: Annotated[
         int, typer.Option(metavar="PORT", min=0, max=65535, help="Port to answer at; 0: any that is free.")
@@ -423,7 +427,7 @@ def open_app(
         ),
     ] = False,
 ) -> None:
-    """Open the car in a browser, on the phone beside it: look, measure, tick off the plan."""
+    """Open the car in a browser, on the phone beside it: begin it, look, measure, tick off the plan."""
     import os
 
     from cornerwright.web.serving import serve

@@ -14,6 +14,9 @@ ENDS = ("front", "rear")
 MOST_TEXT = 60
 """Signs of one answer."""
 
+MOST = 1e6
+"""No number of a car is larger [document unit]."""
+
 STANDS = (
     "The car stands on stands, at its maker's points, on firm level ground, the wheels on the floor chocked. Nobody "
     "reaches under a car that a jack alone holds."
@@ -145,9 +148,10 @@ class Given:
         if not text:
             return None
         try:
-            return parse(typed(text), kind)
+            found = parse(typed(text), kind)
         except Refusal:
             return None
+        return found if abs(to_document(found, kind)) <= MOST else None
 
     def number(self, name: str, kind: Kind) -> float | None:
         """Value in the document unit of its kind."""
@@ -173,7 +177,7 @@ def unreadable(question: Question, text: str) -> str | None:  # noqa: PLR0911  (
         return None if text == "yes" else "expected yes, or nothing"
     if question.counted or question.whole:
         value = typed(text)
-        if not isinstance(value, float) or (question.whole and not value.is_integer()):
+        if not isinstance(value, float) or abs(value) > MOST or (question.whole and not value.is_integer()):
             return (
                 f"found {describe(text)}, expected a {'whole ' if question.whole else ''}number {question.unit}".strip()
             )
@@ -181,10 +185,10 @@ def unreadable(question: Question, text: str) -> str | None:  # noqa: PLR0911  (
     if question.kind is None:
         return None
     try:
-        parse(typed(text), question.kind)
+        found = to_document(parse(typed(text), question.kind), question.kind)
     except Refusal as refusal:
         return f"expected {refusal.problems[0].expected}"
-    return None
+    return None if abs(found) <= MOST else f"expected {question.kind.words()}, of a size that a car has"
 
 
 def corners_of(end: str) -> tuple[str, str]:

@@ -47,7 +47,7 @@ def _usual(one: Question, text: str, given: Given) -> Iterator[Remark]:
         return
     if one.name.endswith(".within") and value <= 0:
         yield Remark(one.name, "wrong", "expected a tolerance above zero")
-    elif one.kind in (LENGTH, MASS, RATE, WEIGHT) and one.needed and value <= 0 and one.least is not None:
+    elif one.kind in (LENGTH, MASS, RATE, WEIGHT) and value <= 0 and (one.least or 0) > 0:
         yield Remark(one.name, "wrong", "expected a value above zero")
     elif (one.least is not None and value < one.least) or (one.most is not None and value > one.most):
         unit = f" {one.unit}" if one.unit not in ("", "°") else one.unit

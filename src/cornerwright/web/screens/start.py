@@ -141,7 +141,7 @@ class _Asking:
                 for words in step_now.says:
                     Words("p", words)
                 if step_now.cautions:
-                    with box("caution").props('role="note"'):
+                    with box("caution").props('role="note"').style("margin-bottom:12px"):
                         for words in step_now.cautions:
                             Words("p", words)
             with box():
