@@ -6,11 +6,9 @@ import time
 from collections.abc import Iterator
 
 import pytest
-from phones import PHRASE, SIZES, SMALL, Serving, browser, opened, sync_api
+from browsing import PHRASE, SIZES, SMALL, Serving, opened, sync_api
 
 from cars_in_hand import car_folder
-
-__all__ = ["browser"]  # a fixture
 
 
 @pytest.fixture

@@ -10,15 +10,13 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from phones import SIZES, SMALL, Serving, browser, opened, sync_api
+from browsing import SIZES, SMALL, Serving, opened, sync_api
 from PIL import Image
 
 from cars_in_hand import car_book, car_folder
 from cornerwright.book.book import Book
 from cornerwright.paper.code import card_link
 from cornerwright.web.snapshots import MOST_BYTES
-
-__all__ = ["browser"]  # a fixture
 
 SCREENS = (
     "/joints", "/joint?name=front_left.fastening", "/parts", "/part/rear_left.spring.0", "/parts/other", "/brakes",

@@ -486,7 +486,8 @@ def open_app(
         str,
         typer.Argument(
             metavar="BOOK-OR-CAR",
-            help="A book (its folder or PostgreSQL URL), a folder with car.yaml, or a car file (YAML).",
+            help="A book (its folder or PostgreSQL URL), a folder with car.yaml, or a car file (YAML); a folder "
+            "without a car: one is begun there.",
         ),
     ],
     port: Annotated[
@@ -507,7 +508,7 @@ def open_app(
         typer.Option("--end-after", metavar="MINUTES", min=0.01, help="End when no page has been open for so long."),
     ] = None,
 ) -> None:
-    """Open the car in a browser, on the phone beside it: look, measure, tick off the plan."""
+    """Open the car in a browser, on the phone beside it: begin it, look, measure, tick off the plan."""
     import os
 
     from cornerwright.web.serving import serve

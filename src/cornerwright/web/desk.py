@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import cached_property
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, Protocol, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -48,6 +48,13 @@ T = TypeVar("T")
 
 class Stopped(Exception):  # noqa: N818  (the hand stopped it: no fault)
     """The work was stopped by hand."""
+
+
+class Closing(Protocol):
+    """Anything that can be let go."""
+
+    def close(self) -> None:
+        """Let it go."""
 
 
 @dataclass(frozen=True)
@@ -94,9 +101,13 @@ class Desk:
             raise
         self._lock = threading.RLock()
         self._kept: dict[str, tuple[str, Any]] = {}
+        self.beside: list[Closing] = []
+        """What is open beside this car, and is let go with it."""
 
     def close(self) -> None:
         """Let everything go."""
+        for one in self.beside:
+            one.close()
         self.ledger.close()
         self.papers.close()
 

@@ -30,6 +30,9 @@ from cornerwright.planning.passes import alike
 LOOKED_BACK = 200
 """Entries of a book among which those that were written just before a crash are looked for."""
 
+BOOK_IN_FOLDER = "car.book"
+"""A book of this name in a folder goes before the files beside it."""
+
 PASSES = 6
 """Passes of a book that are looked at, the last ones."""
 
@@ -62,7 +65,7 @@ class Papers:
     """Where the car is described. Use it from any thread."""
 
     def __init__(self, place: str | Path) -> None:
-        """place: a book's folder or URL, a folder with car.yaml, or a car file. Raises Refusal."""
+        """place: a book's folder or URL, a folder with car.book or car.yaml, or a car file. Raises Refusal."""
         self._lock = threading.RLock()
         self._state: State | None = None
         self.book: Book | None = None
@@ -72,6 +75,8 @@ class Papers:
             self.folder, self.stem = _own_folder(self.book), f"{location.schema}-{self.book.id[:12]}"
             return
         where = location.folder
+        if (where / BOOK_IN_FOLDER / FILE).is_file():
+            where = where / BOOK_IN_FOLDER
         if (where / FILE).is_file():
             self.book = Book.open(where)
             self.folder, self.stem = where.absolute().parent, where.name

@@ -16,7 +16,7 @@ from cornerwright.model.results import CAUTION
 from cornerwright.web.look import style
 
 WALK = (("/", "Floor"), ("/measure", "Measure"), ("/plan", "Plan"), ("/jobs", "Jobs"), ("/more", "More"))
-POLL = 0.5
+POLL = 0.2
 """How often a screen asks whether another one has entered something [s]."""
 
 HEAD = """
@@ -102,14 +102,14 @@ def picture(svg: str, classes: str = "picture") -> ui.html:
 
 
 @contextmanager
-def screen(title: str, here: str, car: str) -> Iterator[None]:
-    """One screen."""
+def screen(title: str, here: str, car: str, walk: tuple[tuple[str, str], ...] = WALK) -> Iterator[None]:
+    """One screen; walk: the ways out of it, path and name."""
     ui.page_title(f"{title} · {car}")
     ui.add_head_html(f"<style>{style()}</style>{HEAD}")
     ui.query("html").props('lang="en"')
     link("to the content", "#main", "skip")
     with box("walk", "nav").props('aria-label="Screens"'):
-        for path, name in WALK:
+        for path, name in walk:
             one = link(name, path, "")
             if path == here:
                 one.props('aria-current="page"')

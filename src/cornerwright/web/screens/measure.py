@@ -118,16 +118,20 @@ class _Measuring:
         tell_field("cwWrong", name, bool(wrong))
 
     async def _refresh(self) -> None:
-        """Show what other phones have entered, and what is doubtful now."""
+        """Show what other phones have entered at once, and then what is doubtful now."""
+        for name, shown in self.shown.items():
+            text = self.desk.ledger.get(name) or ""
+            if shown != text:
+                self.shown[name] = text
+                tell_field("cwShow", name, text)
         try:
             told = await aside(the_round, self.desk)
         except Refusal as refusal:
             say(str(refusal))
             return
         for field in told.fields:
-            if field.name in self.shown and self.shown[field.name] != field.text:
-                self.shown[field.name] = field.text
-                tell_field("cwShow", field.name, field.text)
+            place = self.troubles.get(field.name)
+            if place is not None and place.text != (field.trouble or ""):
                 self._trouble(field.name, field.trouble)
         self._told(told)
 

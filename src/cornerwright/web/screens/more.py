@@ -34,6 +34,9 @@ def register(desk: Desk) -> None:
             with box("row"):
                 for words, theme in (("as the phone", ""), ("light", "light"), ("dark", "dark")):
                     Tap(words, partial(_theme, theme))
+            Words("h2", "Another car")
+            with box("row"):
+                link("Begin another car", "/start")
 
 
 def _theme(theme: str) -> None:

@@ -1,4 +1,4 @@
-"""The app in a process of its own, and a browser of a phone's or a laptop's size to look at it."""
+"""The app in a process of its own and a browser that opens it. Left out where there is no Chromium."""
 
 from __future__ import annotations
 
@@ -8,7 +8,6 @@ import shutil
 import signal
 import subprocess
 import sys
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -18,6 +17,7 @@ sync_api = pytest.importorskip("playwright.sync_api")
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 SIZES = {"phone": (390, 844), "desktop": (1280, 800)}
 PHRASE = "four corners as one"
+
 
 SMALL = """() => [...document.querySelectorAll('button,a,.field,input[type=range]')]
   .filter(e => e.className !== 'skip').map(e => [e.innerText, e.getBoundingClientRect()])
@@ -47,17 +47,6 @@ class Serving:
         """No word of farewell."""
         self.process.send_signal(signal.SIGKILL)
         self.process.wait()
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[sync_api.Browser]:
-    with sync_api.sync_playwright() as playwright:
-        try:
-            found = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
-        except sync_api.Error:
-            pytest.skip("no Chromium: `apt-get install chromium` or `playwright install chromium`")
-        yield found
-        found.close()
 
 
 def opened(browser, url: str, size: str = "phone", **more):
