@@ -1,6 +1,7 @@
 # make demo     the whole job on the invented example car
 # make test     style, types, arrows and tests
 # make bench    what it costs
+# make evidence every check against something outside, as docs/evidence.md
 # make format   put the sources in order
 # make clean    remove everything that make has made
 #
@@ -12,7 +13,7 @@ BIN := $(VENV)/bin
 PIP := $(BIN)/python -m pip install --quiet --disable-pip-version-check
 SOURCES := src tests $(wildcard benchmarks)
 
-.PHONY: demo test bench format clean
+.PHONY: demo test bench evidence format clean
 .DEFAULT_GOAL := demo
 
 demo: $(VENV)/installed
@@ -27,6 +28,9 @@ test: $(VENV)/installed-dev
 
 bench: $(VENV)/installed-dev
 	$(BIN)/pytest benchmarks/bench_*.py --benchmark-only
+
+evidence: $(VENV)/installed-dev
+	$(BIN)/pytest tests/outside -n auto -p no:benchmark --evidence docs/evidence.md
 
 format: $(VENV)/installed-dev
 	$(BIN)/ruff check --fix $(SOURCES)
