@@ -45,7 +45,7 @@ evidence: $(VENV)/installed-dev
 
 docs: $(VENV)/installed-dev
 	$(BIN)/mkdocs build --strict --quiet
-	@echo "open out/site/index.html"
+	@echo "open out/site/index.html; to search it too: $(PYTHON) -m http.server --bind 127.0.0.1 --directory out/site"
 
 dist: $(VENV)/installed-dev
 	rm -rf dist out/clean
