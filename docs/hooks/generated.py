@@ -18,6 +18,11 @@ COMMANDS = {
     "fit": "Wheel, tyre and room (`fit`)",
     "brakes": "Brakes (`brakes`)",
     "travel": "A wheel through its travel (`travel`)",
+    "road": "On the road (`road`)",
+    "corner": "In a turn (`corner`)",
+    "plan": "The plan (`plan`)",
+    "learn": "What readings taught (`learn`)",
+    "doubt": "How sure it is before anything is read (`doubt`)",
 }
 
 

@@ -13,10 +13,15 @@ from cornerwright.assembly.rig import Rig
 from cornerwright.model.parts import CORNERS
 from cornerwright.model.results import CornerStanding, StandResult, TravelResult
 from cornerwright.model.results_brakes import BrakesResult
+from cornerwright.model.results_corner import CornerResult
+from cornerwright.model.results_doubt import DoubtResult
 from cornerwright.model.results_fit import CornerFit
 from cornerwright.model.results_joint import JointAnswer
+from cornerwright.model.results_plan import LearnResult, PlanResult
+from cornerwright.model.results_road import RoadResult
 from cornerwright.planning.learn import learn
 from cornerwright.planning.passes import as_it_stands
+from cornerwright.planning.why import asking
 from cornerwright.planning.why.explained import SUFFIXES, numbers, unit_of
 from cornerwright.planning.why.of_stand import CAR, CORNER
 from cornerwright.planning.why.registry import TABLES, find
@@ -46,10 +51,15 @@ def readings(name: str = "tarn_fell"):
         (JointAnswer, TABLES["joint"]),
         (CornerFit, TABLES["fit"]),
         (BrakesResult, TABLES["brakes"]),
+        (RoadResult, TABLES["road"]),
+        (CornerResult, TABLES["corner"]),
+        (PlanResult, TABLES["plan"]),
+        (LearnResult, TABLES["learn"]),
+        (DoubtResult, TABLES["doubt"]),
     ],
 )
 def test_every_number_of_an_answer_is_explained_and_no_other(model, table):
-    told = {name for name in numbers(model) if not name.startswith("corners.")}
+    told = {name for name in numbers(model) if model is not StandResult or not name.startswith("corners.")}
     assert told == set(table)
 
 
@@ -122,6 +132,27 @@ def test_the_numbers_are_those_that_the_other_commands_show():
     assert hottest.value == brakes.heat.rotor_peak_degc["rear_left"]
     driven = next(one for one in brakes.balances if one.load == brakes.load)
     assert cw.why(car, "balances.front_percent").value == driven.front_percent
+
+
+def test_the_road_and_a_turn_are_those_of_their_commands(monkeypatch):
+    car = example("skerry_nine")
+    turns = cw.corner(car)
+    told = cw.why(car, "understeer_deg_per_g")
+    assert (told.answer, told.value) == ("corner", turns.understeer_deg_per_g)
+    load = cw.why(car, "corner.limit.load_kg", "rear_right")
+    assert load.value == turns.limit.load_kg["rear_right"]
+    road = cw.road(car, seconds=4.0)
+    monkeypatch.setattr(asking, "road", lambda _: road)  # a minute of road takes its time
+    assert cw.why(car, "corners.least_mm", "front_left").value == road.corners["front_left"].least_mm
+    assert cw.why(car, "corners.least_mm", "front_left").doubt.comes_from.startswith("one run")
+
+
+@pytest.mark.parametrize("key", ["plan.chance", "learn.learned.sigma", "doubt.readings.sigma"])
+def test_numbers_that_need_more_than_a_car_are_explained_without_a_value(key):
+    told = cw.why(example(), key)
+    assert told.value is None
+    assert told.equation
+    assert f"cornerwright {key.partition('.')[0]}" in told.doubt.comes_from
 
 
 def test_the_key_may_lack_its_unit_and_its_path():
@@ -243,7 +274,28 @@ def test_ranges_where_no_standard_deviation_is_computed():
     assert told.doubt.sigma is None
     assert told.doubt.low < told.value < told.doubt.high
     assert "friction" in told.doubt.comes_from
-    assert cw.why(example(), "pedal.foot_n").doubt.comes_from.startswith("friction of the pads")
+
+
+def test_numbers_of_the_brakes_lie_between_those_of_the_pads_ends():
+    """Second road: the car with other pads in its file."""
+    car = example("skerry_nine")
+    told = cw.why(car, "pedal.foot_n")
+    assert told.doubt.low < told.value < told.doubt.high
+    assert told.doubt.comes_from.startswith("friction of the pads")
+    feet = []
+    for end in ("least_friction", "most_friction"):
+        tree = car.to_document()
+        for axle in ("front", "rear"):
+            for side in ("left", "right"):
+                pad = tree[axle].get(side, {}).get("brake", {}).get("pad")
+                if pad:
+                    scale = pad[end] / pad["friction"]
+                    pad |= {"friction": pad[end], "least_friction": None, "most_friction": None}
+                    pad["curve"] = [{**row, "friction": row["friction"] * scale} for row in pad.get("curve", [])]
+        feet.append(cw.brakes(type(car).model_validate(tree)).pedal.foot_n)
+    assert (told.doubt.high, told.doubt.low) == (pytest.approx(feet[0]), pytest.approx(feet[1]))
+    share = cw.why(car, "rows[5].front_percent")
+    assert share.doubt.low < share.value < share.doubt.high
 
 
 # ------------------------------------------------------------------- refusals

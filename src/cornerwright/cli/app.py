@@ -406,7 +406,7 @@ def why(
         str,
         typer.Argument(
             metavar="KEY",
-            help="Key of a number, as in the JSON of stand, plan, joint, fit, brakes or travel: camber_deg, "
+            help="Key of a number, as in the JSON of a command that looks at the car: camber_deg, "
             "cross_weight_percent, joint.torque_nm.",
         ),
     ],

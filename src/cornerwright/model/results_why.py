@@ -54,7 +54,7 @@ class WhyResult(Result):
     """One number: what it is, its equation, what goes into it, and how sure it is."""
 
     car: str
-    answer: Literal["stand", "travel", "joint", "fit", "brakes"]
+    answer: Literal["stand", "travel", "joint", "fit", "brakes", "road", "corner", "plan", "learn", "doubt"]
     """The command that shows it."""
     key: str
     """In full, as in that command's JSON."""
@@ -62,7 +62,7 @@ class WhyResult(Result):
     """Corner, joint or `car`."""
     what: str
     value: float | None
-    """None: not known for this car."""
+    """None: not known for this car, or, of `plan`, `learn` and `doubt`, told by that command only."""
     unit: str
     equation: str
     source: str

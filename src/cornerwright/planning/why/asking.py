@@ -14,10 +14,14 @@ from cornerwright.model.parts import CORNERS, CornerName
 from cornerwright.model.reading import Reading, Readings
 from cornerwright.model.results_why import WhyDoubt, WhyInput, WhyResult
 from cornerwright.planning.braking import brakes
+from cornerwright.planning.cornering import corner as turn
 from cornerwright.planning.fitment import fit
 from cornerwright.planning.joints import WHEEL, joints
+from cornerwright.planning.ride import road
+from cornerwright.planning.why.by_pads import by_pads
 from cornerwright.planning.why.car_fields import fields_of
 from cornerwright.planning.why.explained import Explained, unit_of
+from cornerwright.planning.why.of_brakes import PADS
 from cornerwright.planning.why.of_stand import CAR
 from cornerwright.planning.why.registry import Found, find
 from cornerwright.planning.why.standing import Standing
@@ -34,8 +38,8 @@ def why(
 ) -> WhyResult:
     """What a number is, its equation and source, what goes into it for this car, and how sure it is.
 
-    key: as in the JSON of `stand`, `plan`, `joint`, `fit`, `brakes` or `travel`, with the command before it where
-    two have it (`joint.torque_nm`), with a number where there are several (`brakes.rows[2].foot_n`). corner: where
+    key: as in the JSON of a command, with the command before it where two have it (`joint.torque_nm`), with a number
+    where there are several (`brakes.rows[2].foot_n`); `road` and `corner` as without options. corner: where
     the number belongs to one. readings: the car as they say it is, for numbers of the car at rest. joint: full name
     of one (`front_left.lower_arm`); without it the corner's wheel. Raises Refusal, also for what the car file does
     not say enough for.
@@ -44,6 +48,8 @@ def why(
     place: CornerName | None = None if corner is None else CORNERS[corner_index(corner)]
     if found.answer == "stand":
         return _of_stand(car, found, place, readings)
+    if found.answer in ("plan", "learn", "doubt"):
+        return _without_value(car, found)
     name, root, unfolded = _answer(car, found, place, joint)
     parts = found.key.split(".")
     scopes, value, path = _walk(root, parts, found.at, name, unfolded)
@@ -59,14 +65,22 @@ def why(
         equation=found.explained.equation,
         source=found.explained.source,
         inputs=(*_values_of(value, unit_of(found.key)), *_inputs(found.explained, scopes, car, place)),
-        doubt=_doubt(found.explained, scopes),
+        doubt=_by_pads(car, found, parts) or _doubt(found.explained, scopes),
     )
+
+
+def _by_pads(car: Car, found: Found, parts: list[str]) -> WhyDoubt | None:
+    """The range that the pads' friction makes, of numbers of the brakes that go with it."""
+    if found.answer != "brakes" or found.explained.doubt != PADS:
+        return None
+    ends = by_pads(car, parts, found.at)
+    return None if ends is None else WhyDoubt(low=ends[0], high=ends[1], comes_from=PADS)
 
 
 def _of_stand(car: Car, found: Found, corner: CornerName | None, readings: Readings | Reading | None) -> WhyResult:
     of_car = found.key in CAR or found.key == "cg_height_mm"
     if not of_car and corner is None:
-        raise Refusal.of("no corner", f"one of {', '.join(CORNERS)}: each has its own {found.key}", field="--corner")
+        raise _no_corner(found.key)
     corner = None if of_car else corner
     at_rest = Standing.of(car, readings)
     value = at_rest.value(found.key, corner)
@@ -90,17 +104,38 @@ def _of_stand(car: Car, found: Found, corner: CornerName | None, readings: Readi
     )
 
 
+def _without_value(car: Car, found: Found) -> WhyResult:
+    """A number that only its own command computes: it needs targets, readings or many cars."""
+    return WhyResult(
+        car=car.name,
+        answer=found.answer,
+        key=found.key,
+        place="car",
+        what=found.explained.what,
+        value=None,
+        unit=unit_of(found.key),
+        equation=found.explained.equation,
+        source=found.explained.source,
+        doubt=WhyDoubt(comes_from=found.explained.doubt or f"see cornerwright {found.answer}"),
+    )
+
+
 def _answer(car: Car, found: Found, corner: CornerName | None, joint: str | None) -> tuple[str, BaseModel, str | None]:
     """Place, the part of the answer that the key begins in, and the corner by which its lists are searched."""
-    if found.answer == "brakes":
-        return corner or "car", brakes(car), corner
+    if found.answer in ("brakes", "road", "corner"):
+        if corner is None and found.key.startswith("corners."):
+            raise _no_corner(found.key)
+        whole: BaseModel = (
+            brakes(car) if found.answer == "brakes" else road(car) if found.answer == "road" else turn(car)
+        )
+        return corner or "car", whole, corner
     if found.answer == "joint":
         if joint is None and corner is None:
             raise Refusal.of("no joint", "the name of a joint, or a corner for its wheel", field="--joint")
         name = joint or f"{corner}.{WHEEL}"
         return name, joints(car, name).joints[0], None
     if corner is None:
-        raise Refusal.of("no corner", f"one of {', '.join(CORNERS)}: each has its own {found.key}", field="--corner")
+        raise _no_corner(found.key)
     if found.answer == "fit":
         told = fit(car, corner).corners
         if corner not in told:
@@ -108,6 +143,10 @@ def _answer(car: Car, found: Found, corner: CornerName | None, joint: str | None
         return corner, told[corner], None
     at_rest = Standing.of(car, None).value("lift_mm", corner)
     return corner, travel(car, corner, [(at_rest or 0.0) / 1000.0]), None
+
+
+def _no_corner(key: str) -> Refusal:
+    return Refusal.of("no corner", f"one of {', '.join(CORNERS)}: each has its own {key}", field="--corner")
 
 
 def _walk(
@@ -122,6 +161,8 @@ def _walk(
             return scopes, None, ".".join([*path, *parts[depth:]])
         scopes.insert(0, node.model_dump())
         node = getattr(node, part)
+        if isinstance(node, dict) and corner in node and isinstance(node[corner], BaseModel):
+            node = node[corner]
         if isinstance(node, tuple) and (at[depth] is not None or any(isinstance(one, BaseModel) for one in node)):
             asked = at[depth]
             which = _which(node, corner, scopes) if asked is None else asked

@@ -10,11 +10,13 @@ from typing import Literal
 from cornerwright.model.errors import Refusal
 from cornerwright.planning.why.explained import Explained
 from cornerwright.planning.why.of_brakes import BRAKES
+from cornerwright.planning.why.of_drive import CORNERING, ROAD
 from cornerwright.planning.why.of_fit import FIT
 from cornerwright.planning.why.of_joint import JOINT
+from cornerwright.planning.why.of_plan import DOUBT, LEARN, PLAN
 from cornerwright.planning.why.of_stand import CAR, CORNER, PREDICTED, TRAVEL
 
-Answer = Literal["stand", "travel", "joint", "fit", "brakes"]
+Answer = Literal["stand", "travel", "joint", "fit", "brakes", "road", "corner", "plan", "learn", "doubt"]
 
 TABLES: dict[Answer, dict[str, Explained]] = {
     "stand": CORNER | CAR | PREDICTED,
@@ -22,6 +24,11 @@ TABLES: dict[Answer, dict[str, Explained]] = {
     "fit": FIT,
     "brakes": BRAKES,
     "travel": TRAVEL,
+    "road": ROAD,
+    "corner": CORNERING,
+    "plan": PLAN,
+    "learn": LEARN,
+    "doubt": DOUBT,
 }
 """Every number of every answer; in the order in which a key without its answer is looked for."""
 
