@@ -1,6 +1,8 @@
 # make demo     the whole job on the invented example car; the app is left open with its book
 # make test     style, types, arrows and tests
 # make bench    what it costs
+# make evidence every check against something outside, as docs/evidence.md
+# make docs     the pages as a site in out/site, without a network
 # make dist     wheel and sdist, and the wheel tried in an environment of its own
 # make format   put the sources in order
 # make clean    remove everything that make has made
@@ -13,7 +15,7 @@ BIN := $(VENV)/bin
 PIP := $(BIN)/python -m pip install --quiet --disable-pip-version-check
 SOURCES := src tests $(wildcard benchmarks)
 
-.PHONY: demo test browser bench dist format clean
+.PHONY: demo test browser bench evidence docs dist format clean
 .DEFAULT_GOAL := demo
 
 demo: $(VENV)/installed
@@ -37,6 +39,13 @@ browser:
 
 bench: $(VENV)/installed-dev
 	$(BIN)/pytest benchmarks/bench_*.py --benchmark-only
+
+evidence: $(VENV)/installed-dev
+	$(BIN)/pytest tests/outside -n auto -p no:benchmark --evidence docs/evidence.md
+
+docs: $(VENV)/installed-dev
+	$(BIN)/mkdocs build --strict --quiet
+	@echo "open out/site/index.html; to search it too: $(PYTHON) -m http.server --bind 127.0.0.1 --directory out/site"
 
 dist: $(VENV)/installed-dev
 	rm -rf dist out/clean

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from cornerwright.planning.joints import joint, joints
     from cornerwright.planning.plan import plan
     from cornerwright.planning.ride import road
+    from cornerwright.planning.why.asking import why
 
 __version__ = "0.1.0"
 
@@ -49,6 +50,7 @@ _EDGE = {
     "brakes": "cornerwright.planning.braking",
     "plan": "cornerwright.planning.plan",
     "road": "cornerwright.planning.ride",
+    "why": "cornerwright.planning.why.asking",
 }
 
 __all__ = [
@@ -73,6 +75,7 @@ __all__ = [
     "stand",
     "travel",
     "travel_scene",
+    "why",
 ]
 
 

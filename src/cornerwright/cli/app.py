@@ -399,6 +399,50 @@ def doubt(
     return Answer(result, lambda page: show_doubt.doubt(page, result), as_json)
 
 
+@app.command(rich_help_panel=LOOK)
+def why(
+    car: CarFile,
+    key: Annotated[
+        str,
+        typer.Argument(
+            metavar="KEY",
+            help="Key of a number, as in the JSON of a command that looks at the car: camber_deg, "
+            "cross_weight_percent, joint.torque_nm.",
+        ),
+    ],
+    corner: Annotated[
+        str | None,
+        typer.Option(metavar="CORNER", help="Corner: front_left, front_right, rear_left or rear_right."),
+    ] = None,
+    joint: Annotated[
+        str | None,
+        typer.Option(metavar="NAME", help="Joint, as in front_left.lower_arm; without it the corner's wheel."),
+    ] = None,
+    readings: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="Readings file: the car at rest as it reads, and the doubt that is left."),
+    ] = None,
+    as_json: AsJson = False,
+) -> Answer:
+    """Say why a number is what it is: its equation and source, what goes into it, how sure it is."""
+    import cornerwright
+    from cornerwright.cli import options, papers, show_why
+    from cornerwright.model.errors import Refusal
+
+    place = None if corner is None else options.read_corner(corner)
+    if readings is None:
+        loaded, read = cornerwright.load_car(car), None
+    else:
+        loaded, read = papers.load_car_and_readings(car, readings)
+    try:
+        result = cornerwright.why(loaded, key, place, read, joint)
+    except Refusal as refusal:
+        if any(one.field for one in refusal.problems):  # of the command line, not of the file
+            raise
+        raise refusal.within(file=str(car)) from None
+    return Answer(result, lambda page: show_why.why(page, result), as_json)
+
+
 @app.command(rich_help_panel=TURN)
 def plan(
     car: CarFile,
@@ -524,7 +568,7 @@ def schema(
         typer.Argument(
             metavar="[NAME]",
             help="A file: car, readings, targets, entries; or an answer: check, travel, stand, joint, fit, "
-            "brakes, road, corner, doubt, plan, learn, new, demo, book_made, book_added, book_log, book_now, "
+            "brakes, road, corner, doubt, why, plan, learn, new, demo, book_made, book_added, book_log, book_now, "
             "book_diff, book_jobs, book_joints, book_report, book_verify, error.",
         ),
     ] = "car",

@@ -30,6 +30,7 @@ from cornerwright.model.results_fit import FitResult
 from cornerwright.model.results_joint import JointsResult
 from cornerwright.model.results_plan import LearnResult, PlanResult
 from cornerwright.model.results_road import RoadResult
+from cornerwright.model.results_why import WhyResult
 from cornerwright.model.target import Targets
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -75,6 +76,7 @@ ANSWERS: dict[str, type[BaseModel]] = {
     "road": RoadResult,
     "corner": CornerResult,
     "doubt": DoubtResult,
+    "why": WhyResult,
     "learn": LearnResult,
     "new": NewResult,
     "demo": DemoResult,
