@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import base64
 import re
 import secrets
 from collections.abc import Awaitable, Callable, Mapping, Sequence
 from typing import Any
 
 from nicegui import ui
-from nicegui.events import UploadEventArguments
 
 from cornerwright.drawing.lettering import place_words
 from cornerwright.model.entry import PLACES
@@ -18,12 +16,10 @@ from cornerwright.model.results_book import AddResult, Job
 from cornerwright.web.bookwork import Body, write
 from cornerwright.web.desk import Desk
 from cornerwright.web.screens.frame import Tap, Words, aside, box, fill, link, refused, say, tell_field
-from cornerwright.web.snapshots import MOST_BYTES, clean_photo
+from cornerwright.web.screens.photo_tray import PhotoTray
 
 TYPING = 0.25
 """Least time between two stores of a field that is being typed [s]."""
-MOST_PHOTOS = 6
-"""Photos of one entry from one form."""
 PLACE_WORDS = {place: "whole car" if place == "car" else place_words(place) for place in PLACES}
 
 
@@ -135,34 +131,7 @@ class Form:
 
     def photo(self) -> None:
         """A photo from the camera or the phone's own, several if wanted."""
-        told = box()
-        shown = box("row")
-
-        async def taken(event: UploadEventArguments) -> None:
-            told.clear()
-            try:
-                if len(self.photos) >= MOST_PHOTOS:
-                    raise Refusal.of("more photos", f"at most {MOST_PHOTOS} with one entry")
-                cleaned = await aside(clean_photo, await event.file.read())
-            except Refusal as refusal:
-                with told:
-                    refused(refusal)
-                return
-            self.photos.append(cleaned)
-            with shown:
-                box("thumb", "img").props(f'src="data:image/jpeg;base64,{base64.b64encode(cleaned).decode()}" '
-                                          f'alt="photo {len(self.photos)}, to be written"')  # fmt: skip
-
-        def rejected() -> None:
-            told.clear()
-            with told:
-                refused(Refusal.of("a file too large, or with a path in its name",
-                                   f"a photo of at most {MOST_BYTES // 1024**2} MB under a plain name"))  # fmt: skip
-
-        one = ui.upload(label="Add a photo", auto_upload=True, max_file_size=MOST_BYTES, multiple=True,
-                        on_upload=taken, on_rejected=rejected)  # fmt: skip
-        one.props('accept="image/*" capture="environment" aria-label="Add a photo" flat bordered').classes("photo")
-        one.props[":filter"] = PLAIN_NAMES
+        PhotoTray(self.photos)
 
     def filled(self) -> None:
         """To be called once the fields are there: what a phone typed that nobody heard is stored."""
@@ -266,8 +235,6 @@ def once(work: Callable[[], Awaitable[Any]]) -> Callable[[], Awaitable[None]]:
 
 
 VALUE = "(e) => emit(e.target.value)"
-PLAIN_NAMES = r"files => files.filter(one => !/[\/\\]|\.\./.test(one.name))"
-"""No name is ever used here; one that tries to be a path is refused all the same."""
 CHECKED = "(e) => emit(e.target.checked)"
 
 
