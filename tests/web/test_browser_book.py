@@ -110,6 +110,10 @@ def test_a_part_is_fitted_and_what_it_made_stale_is_shown(browser, serving):
     written(page)
     page.get_by_text("What it makes stale").wait_for()
     page.get_by_text("rear: Ride height, rear").wait_for()
+    # What is told is where the eyes are, and a second tap writes nothing.
+    sync_api.expect(page.get_by_text("written down", exact=True)).to_be_in_viewport()
+    page.get_by_role("button", name="It is fitted").click()
+    page.get_by_text("written down already").wait_for()
     removed, fitted = (line["body"] for line in log(serving, 2))
     assert removed["kept"] == "shelf B"
     assert fitted["part"] == "Stiff 95 spring"

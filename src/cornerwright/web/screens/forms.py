@@ -30,6 +30,7 @@ class Form:
         self.desk = desk
         self.name = re.sub(r"[^a-z0-9_.]+", "_", name.lower())[:70]
         self.photos: list[bytes] = []
+        self._written = False
         self._values: dict[str, str] = {}
         self._defaults: dict[str, str] = {}
 
@@ -154,7 +155,10 @@ class Form:
     ) -> AddResult | None:
         """Write what the fields say, and show what it made stale in `told`; None: refused, with words there."""
         told.clear()
+        into_view(told)
         try:
+            if self._written:  # its fields still show what was written: a finger that taps again means no second one
+                raise Refusal.of("what is written down already", "the form opened anew for another one")
             result = await aside(
                 lambda: write(self.desk, bodies(), key=self.key, who=self.desk.ledger.get("who") or "", note=note,
                               photos=tuple(self.photos), settles=settles, ready=ready)
@@ -164,9 +168,16 @@ class Form:
                 refused(refusal)
             return None
         self.forget()
+        self._written = True
         with told:
             added(result)
+        into_view(told)
         return result
+
+
+def into_view(told: ui.element) -> None:
+    """Bring what is told to where the eyes are: it may stand far above the finger."""
+    ui.run_javascript(f"document.getElementById('{told.html_id}')?.scrollIntoView({{block:'start'}})")
 
 
 def added(result: AddResult) -> None:
