@@ -108,6 +108,10 @@ def test_a_part_is_fitted_and_what_it_made_stale_is_shown(browser, serving):
     written(page)
     page.get_by_text("What it makes stale").wait_for()
     page.get_by_text("rear: Ride height, rear").wait_for()
+    # What is told is where the eyes are, and a second tap writes nothing.
+    sync_api.expect(page.get_by_text("written down", exact=True)).to_be_in_viewport()
+    page.get_by_role("button", name="It is fitted").click()
+    page.get_by_text("written down already").wait_for()
     removed, fitted = (line["body"] for line in log(serving, 2))
     assert removed["kept"] == "shelf B"
     assert fitted["part"] == "Stiff 95 spring"
@@ -195,7 +199,7 @@ SVG = b"<svg xmlns='http://www.w3.org/2000/svg'><script>alert(1)</script></svg>"
         ("drawing.svg", "image/svg+xml", SVG, "no JPEG, PNG or WebP"),
         ("drawing.png", "image/png", SVG, "no JPEG, PNG or WebP"),
         ("bomb.png", "image/png", bomb(), "(pixels|no JPEG)"),
-        ("huge.jpg", "image/jpeg", jpeg(9) + b"\0" * MOST_BYTES, "too large"),
+        ("huge.jpg", "image/jpeg", jpeg(9) + b"\0" * MOST_BYTES, "more than 12 MB"),
         ("../../../book.sqlite.jpg", "image/jpeg", jpeg(9), "a path in its name"),
         ("..\\book.jpg", "image/jpeg", jpeg(9), "a path in its name"),
     ],

@@ -154,11 +154,9 @@ body{font:17px/1.4 system-ui,sans-serif;font-variant-numeric:tabular-nums}
  background:var(--plate);color:var(--ink);border-radius:2px}
 .cw label.check{display:flex;align-items:center;gap:12px;min-height:TARGET;font-weight:650}
 .check input{width:32px;height:32px;flex:none;accent-color:var(--mark);margin:0}
-.photo{width:100%!important;max-height:none!important;box-shadow:none!important;border:0!important}
-.photo .q-uploader__header{background:var(--plate)!important;color:var(--mark)!important;border:2px solid var(--mark)}
-.photo .q-uploader__header-content{min-height:TARGET}
-.photo .q-uploader__title{font-weight:700;font-size:17px}
-.photo .q-uploader__list,.photo .q-uploader__subtitle,.photo .q-uploader__header:before{display:none}
+[aria-live]{scroll-margin-top:72px}
+.file{position:relative}.file input{position:absolute;opacity:0;width:100%;height:100%;left:0;top:0;cursor:pointer}
+.file:focus-within{outline:4px solid var(--mark);outline-offset:2px}
 .cw details{margin:8px 0}.cw summary{min-height:TARGET;display:flex;align-items:center;font-weight:700;cursor:pointer;
  color:var(--mark)}
 .thumb{width:96px;height:96px;object-fit:cover;border:1px solid var(--line)}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Awaitable, Callable
 from functools import partial
 
 from nicegui import ui
@@ -43,7 +44,7 @@ def register(desk: Desk) -> None:
                 service.clear()
                 with service:
                     if record is not None and jobs is not None:
-                        _service(desk, service_sheet(record, jobs), written)
+                        _service(desk, service_sheet(record, jobs), written, show)
                 with held:
                     if told is None:
                         Words("p", "The car file has no brakes: see `brakes` in the files.", "soft")
@@ -53,7 +54,9 @@ def register(desk: Desk) -> None:
             ui.timer(0, show, once=True)
 
 
-def _service(desk: Desk, lines: tuple[ServiceLine, ...], written: ui.element) -> None:
+def _service(
+    desk: Desk, lines: tuple[ServiceLine, ...], written: ui.element, then: Callable[[], Awaitable[None]]
+) -> None:
     Words("h2", "Bleeding, bedding, hoses")
     with box("measure"):
         for line in lines:
@@ -72,7 +75,8 @@ def _service(desk: Desk, lines: tuple[ServiceLine, ...], written: ui.element) ->
                 form = Form(desk, f"service.{line.name}")
 
                 async def put(line: ServiceLine = line, form: Form = form) -> None:
-                    await form.put(lambda: [done_body(line)], written, settles=[line.name])
+                    if await form.put(lambda: [done_body(line)], written, settles=[line.name]) is not None:
+                        await then()
 
                 Tap("it was done now", once(put), label=f"{line.title}: done")
 

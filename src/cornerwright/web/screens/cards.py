@@ -13,6 +13,7 @@ from cornerwright.paper.code import card_link, read_link
 from cornerwright.planning.job_list import only_these
 from cornerwright.planning.scene import scene_after
 from cornerwright.web.desk import Desk
+from cornerwright.web.screens import photo_tray
 from cornerwright.web.screens.forms import no_book
 from cornerwright.web.screens.frame import Words, aside, link, refused, screen
 from cornerwright.web.screens.jobs import ADDS, Jobs
@@ -28,6 +29,8 @@ def register(desk: Desk) -> None:
             return Response(status_code=404)
         kind = {"jpg": "jpeg"}.get(kind_of(found) or "", kind_of(found))
         return Response(found, media_type="application/octet-stream" if kind is None else f"image/{kind}")
+
+    photo_tray.register()
 
     @app.get("/jobs.pdf")
     def jobs_card(request: Request, jobs: str = "") -> Response:

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import base64
 import re
 import secrets
 from collections.abc import Awaitable, Callable, Mapping, Sequence
 from typing import Any
 
 from nicegui import ui
-from nicegui.events import UploadEventArguments
 
 from cornerwright.drawing.lettering import place_words
 from cornerwright.model.entry import PLACES
@@ -19,12 +17,10 @@ from cornerwright.web.bookwork import Body, write
 from cornerwright.web.desk import Desk
 from cornerwright.web.overview import job_words
 from cornerwright.web.screens.frame import Tap, Words, aside, box, fill, link, refused, say, tell_field
-from cornerwright.web.snapshots import MOST_BYTES, clean_photo
+from cornerwright.web.screens.photo_tray import PhotoTray
 
 TYPING = 0.25
 """Least time between two stores of a field that is being typed [s]."""
-MOST_PHOTOS = 6
-"""Photos of one entry from one form."""
 PLACE_WORDS = {place: "whole car" if place == "car" else place_words(place) for place in PLACES}
 
 
@@ -35,6 +31,7 @@ class Form:
         self.desk = desk
         self.name = re.sub(r"[^a-z0-9_.]+", "_", name.lower())[:70]
         self.photos: list[bytes] = []
+        self._written = False
         self._values: dict[str, str] = {}
         self._defaults: dict[str, str] = {}
 
@@ -136,34 +133,7 @@ class Form:
 
     def photo(self) -> None:
         """A photo from the camera or the phone's own, several if wanted."""
-        told = box()
-        shown = box("row")
-
-        async def taken(event: UploadEventArguments) -> None:
-            told.clear()
-            try:
-                if len(self.photos) >= MOST_PHOTOS:
-                    raise Refusal.of("more photos", f"at most {MOST_PHOTOS} with one entry")
-                cleaned = await aside(clean_photo, await event.file.read())
-            except Refusal as refusal:
-                with told:
-                    refused(refusal)
-                return
-            self.photos.append(cleaned)
-            with shown:
-                box("thumb", "img").props(f'src="data:image/jpeg;base64,{base64.b64encode(cleaned).decode()}" '
-                                          f'alt="photo {len(self.photos)}, to be written"')  # fmt: skip
-
-        def rejected() -> None:
-            told.clear()
-            with told:
-                refused(Refusal.of("a file too large, or with a path in its name",
-                                   f"a photo of at most {MOST_BYTES // 1024**2} MB under a plain name"))  # fmt: skip
-
-        one = ui.upload(label="Add a photo", auto_upload=True, max_file_size=MOST_BYTES, multiple=True,
-                        on_upload=taken, on_rejected=rejected)  # fmt: skip
-        one.props('accept="image/*" capture="environment" aria-label="Add a photo" flat bordered').classes("photo")
-        one.props[":filter"] = PLAIN_NAMES
+        PhotoTray(self.photos)
 
     def filled(self) -> None:
         """To be called once the fields are there: what a phone typed that nobody heard is stored."""
@@ -186,7 +156,10 @@ class Form:
     ) -> AddResult | None:
         """Write what the fields say, and show what it made stale in `told`; None: refused, with words there."""
         told.clear()
+        into_view(told)
         try:
+            if self._written:  # its fields still show what was written: a finger that taps again means no second one
+                raise Refusal.of("what is written down already", "the form opened anew for another one")
             result = await aside(
                 lambda: write(self.desk, bodies(), key=self.key, who=self.desk.ledger.get("who") or "", note=note,
                               photos=tuple(self.photos), settles=settles, ready=ready)
@@ -196,9 +169,16 @@ class Form:
                 refused(refusal)
             return None
         self.forget()
+        self._written = True
         with told:
             added(result)
+        into_view(told)
         return result
+
+
+def into_view(told: ui.element) -> None:
+    """Bring what is told to where the eyes are: it may stand far above the finger."""
+    ui.run_javascript(f"document.getElementById('{told.html_id}')?.scrollIntoView({{block:'start'}})")
 
 
 def added(result: AddResult) -> None:
@@ -267,8 +247,6 @@ def once(work: Callable[[], Awaitable[Any]]) -> Callable[[], Awaitable[None]]:
 
 
 VALUE = "(e) => emit(e.target.value)"
-PLAIN_NAMES = r"files => files.filter(one => !/[\/\\]|\.\./.test(one.name))"
-"""No name is ever used here; one that tries to be a path is refused all the same."""
 CHECKED = "(e) => emit(e.target.checked)"
 
 

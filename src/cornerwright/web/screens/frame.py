@@ -33,6 +33,10 @@ window.cwFill=(all)=>{for(const [f,v] of Object.entries(all)){const e=cwField(f)
  if(e.value===v)localStorage.removeItem('cw:'+f);else e.dispatchEvent(new Event('input'))}};
 window.cwShow=(f,v)=>{const e=cwField(f);if(e&&e!==document.activeElement)e.value=v};
 window.cwWrong=(f,w)=>{const e=cwField(f);if(e)e.setAttribute('aria-invalid',w)};
+window.cwPhotos=async(input,to,most,large,emit)=>{for(const f of [...input.files]){
+ if(f.size>most){emit(large);continue}
+ try{const d=new FormData();d.append('photo',f,f.name);const a=await fetch(to,{method:'POST',body:d});
+  if(!a.ok)emit('answer '+a.status)}catch(e){emit('the app does not answer')}}input.value=''};
 </script>
 """
 

@@ -17,7 +17,7 @@ from cornerwright.planning.knock_events import waits_for
 from cornerwright.web.bookwork import Lately, lately, take_back, write
 from cornerwright.web.desk import Desk
 from cornerwright.web.overview import job_words
-from cornerwright.web.screens.forms import Form, added, no_book, once
+from cornerwright.web.screens.forms import Form, added, into_view, no_book, once
 from cornerwright.web.screens.frame import Tap, Words, aside, box, link, refused, screen, when_changed
 
 STANDS = {"raised": "Car raised", "on_wheels": "Car on its wheels", "either": "Either way"}
@@ -199,6 +199,7 @@ class Jobs:
             return
         with self.told:
             added(result)
+        into_view(self.told)
         await self.show()
 
     async def _back(self, number: int) -> None:
@@ -211,6 +212,7 @@ class Jobs:
             return
         with self.told:
             added(result)
+        into_view(self.told)
         await self.show()
 
     def _lately(self, found: tuple[Lately, ...]) -> None:
