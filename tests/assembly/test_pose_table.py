@@ -52,7 +52,7 @@ def test_every_pair_is_what_the_envelope_finds():
     rng = np.random.default_rng(5)
     axis = np.array([[0.02, 0.99, 0.1], [0.3, 0.95, 0.0], [np.nan, np.nan, np.nan]])
     axis /= np.linalg.norm(axis, axis=1)[:, None]
-    poses = Poses(rng.uniform(-0.02, 0.02, (3, 3)) + [0.0, 0.7, 0.3], axis)
+    poses = Poses(rng.uniform(-0.02, 0.02, (3, 3)) + np.array([0.0, 0.7, 0.3]), axis)
     elements = [
         Element(np.array([[0.1, 0.55, 0.5]]), 0.01),
         Element(np.array([[-0.3, 0.82, 0.4], [0.3, 0.83, 0.55]])),
