@@ -129,7 +129,7 @@ class Screen:
 
 
 async def fingers(url: str, sessions: int, seconds: float, solid: int, pid: int = 0) -> tuple[list[Screen], float]:
-    """So many screens at once, the first `solid` of them in three dimensions; and what the moving cost the server [s]."""
+    """So many screens at once, the first `solid` in three dimensions; and the server's processor time for it [s]."""
     screens = [Screen(k, url, k < solid) for k in range(sessions)]
     begin = asyncio.Event()
     readies = [asyncio.Event() for _ in screens]

@@ -9,6 +9,7 @@ import pytest
 from browsing import PHRASE, SIZES, SMALL, Serving, opened, sync_api
 
 from cars_in_hand import car_folder
+from cornerwright.web.desk import Desk
 
 
 @pytest.fixture
@@ -56,10 +57,15 @@ def test_from_the_floor_to_the_second_round(browser, serving, size):
     assert troubles == []
 
 
+def said(page, name: str) -> str:
+    """A text beside the drawing of a corner."""
+    return page.locator(f'[data-t="{name}"]').inner_text()
+
+
 def test_the_wheel_follows_the_finger(browser, serving):
-    page, troubles = opened(browser, serving.url + "/corner/rear_left")
-    facts = page.locator(".fact").first
-    before = facts.inner_text()
+    page, troubles = opened(browser, serving.url + "/corner/front_left")
+    page.wait_for_timeout(500)
+    before = said(page, "bump")
     grip = page.locator(".grip")
     box = grip.bounding_box()
     x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
@@ -69,12 +75,112 @@ def test_the_wheel_follows_the_finger(browser, serving):
         page.mouse.move(x, y - 4 * k)
         page.wait_for_timeout(60)
     page.mouse.up()
-    page.wait_for_function("before => document.querySelector('.fact').innerText !== before", arg=before)
-    slider = page.locator('input[type="range"]').first
-    assert float(slider.input_value()) > 10
-    slider.focus()
+    page.wait_for_function("was => document.querySelector('[data-t=bump]').innerText !== was", arg=before)
+    sliders = page.locator('input[type="range"]')
+    assert float(sliders.first.input_value()) > 10
+    lock = said(page, "toe"), said(page, "near")
+    page.mouse.move(x, y)
+    page.mouse.down()
+    for k in range(8):
+        page.mouse.move(x - 5 * k, y - k / 2)
+        page.wait_for_timeout(60)
+    page.mouse.up()
+    page.wait_for_function("was => document.querySelector('[data-t=toe]').innerText !== was", arg=lock[0])
+    assert float(sliders.nth(1).input_value()) > 5
+    sliders.first.focus()
     page.keyboard.press("Home")
-    page.wait_for_function("() => document.querySelectorAll('.fact')[1].innerText.includes('0 mm')")
+    page.wait_for_function("() => cwCorner.at.lift < Number(document.querySelector('[data-handle=lift]').min) + 0.1")
+    page.wait_for_function("() => document.querySelector('.spoken').innerText.includes('from behind')")
+    assert troubles == []
+
+
+def test_a_drawing_that_was_changed_bit_by_bit_is_the_whole_drawing(browser, serving, tmp_path):
+    """After many moves the picture on the screen is the one that the last place has."""
+    page, troubles = opened(browser, serving.url + "/corner/front_right")
+    page.wait_for_timeout(500)
+    for name, way in (("lift", 12), ("turn", -20), ("lift", -31.5), ("turn", 14), ("lift", 40)):
+        page.locator(f'input[data-handle="{name}"]').fill(str(way))
+        page.wait_for_timeout(100)
+        page.wait_for_function("() => !cwCorner.busy && !cwCorner.wait")
+    (tmp_path / "other").mkdir()
+    desk = Desk(car_folder(tmp_path / "other"))
+    shown = desk.places("front_right").at(40.0, 14.0)
+    desk.close()
+    wanted = [[tag, look, text] for tag, look, text in shown.shapes]
+    there = """() => [...document.querySelector('.drawing svg > g').children].map(
+      e => [e.tagName, Object.fromEntries([...e.attributes].map(a => [a.name, a.value])), e.textContent])"""
+    assert page.evaluate(there) == wanted
+    assert said(page, "near") == shown.texts["near"][0]
+    assert troubles == []
+
+
+@pytest.mark.parametrize("corner", ["front_left", "rear_right"])
+def test_drawing_handles_and_facts_are_on_the_phone_together(browser, serving, corner):
+    page, _ = opened(browser, serving.url + f"/corner/{corner}")
+    page.wait_for_timeout(800)
+    fold = page.locator(".walk").bounding_box()["y"]
+    for one in (".framed", 'input[data-handle="lift"]', ".nearest", ".fact.spring"):
+        box = page.locator(one).bounding_box()
+        assert box["y"] >= 0, one
+        assert box["y"] + box["height"] <= fold, one
+
+
+@pytest.mark.parametrize("drawn", ["solid", "lines"])
+def test_the_corner_turns_with_a_finger_and_with_keys(browser, drawn, tmp_path):
+    """With WebGL (in software here) as solid parts; without it the same parts as lines."""
+    more = ["--use-angle=swiftshader", "--enable-unsafe-swiftshader"] if drawn == "solid" else ["--disable-3d-apis"]
+    serving = Serving(car_folder(tmp_path, "skerry_nine"))
+    try:
+        with browser.browser_type.launch(executable_path=CHROMIUM, args=["--no-sandbox", *more]) as own:
+            page, troubles = opened(own, serving.url + "/corner/front_left")
+            page.wait_for_timeout(500)
+            page.get_by_role("button", name="view in three dimensions").click()
+            canvas = page.locator(".solid canvas")
+            page.wait_for_function(
+                "() => document.querySelector('.solid').dataset.drawn && cwCorner.solid?.meshes.length"
+            )
+            found = page.locator(".solid").get_attribute("data-drawn")
+            if drawn == "solid" and found != "solid":
+                pytest.skip("this Chromium has no WebGL, not even in software")
+            assert found == drawn
+            page.wait_for_timeout(500)
+            pictures = [canvas.screenshot()]
+            box = canvas.bounding_box()
+            page.mouse.move(box["x"] + 150, box["y"] + 100)
+            page.mouse.down()
+            page.mouse.move(box["x"] + 220, box["y"] + 130, steps=4)
+            page.mouse.up()
+            page.wait_for_timeout(400)
+            pictures.append(canvas.screenshot())
+            canvas.focus()
+            for key in ("ArrowRight", "ArrowRight", "ArrowUp", "+"):
+                page.keyboard.press(key)
+            page.wait_for_timeout(400)
+            pictures.append(canvas.screenshot())
+            page.locator('input[data-handle="lift"]').fill("-45")
+            page.wait_for_timeout(600)
+            pictures.append(canvas.screenshot())
+            assert len(set(pictures)) == 4
+            assert "three dimensions" in canvas.get_attribute("aria-label")
+            page.get_by_role("button", name="drawing from behind").click()
+            assert not canvas.is_visible()
+            assert troubles == []
+    finally:
+        serving.kill()
+
+
+def test_a_held_button_goes_on(browser, serving):
+    page, troubles = opened(browser, serving.url + "/corner/rear_left")
+    page.wait_for_timeout(500)
+    tap = page.get_by_role("button", name="perch: one step on")
+    tap.scroll_into_view_if_needed()
+    page.evaluate("scrollBy(0, 200)")
+    box = tap.bounding_box()
+    page.mouse.move(box["x"] + 20, box["y"] + 20)
+    page.mouse.down()
+    page.locator(".adjuster summary").get_by_text("+1 turn", exact=True).wait_for()
+    page.mouse.up()
+    page.get_by_role("button", name="all back").wait_for()
     assert troubles == []
 
 

@@ -194,7 +194,7 @@ class Desk:
         if corner not in CORNERS:
             raise Refusal.of(f"'{corner}'", f"a corner: {', '.join(CORNERS)}")
         poser = self.known().posers[corner]
-        return poser.at(poser.sweep.rest_mm if lift_mm is None else lift_mm, rack_mm)
+        return poser.soon(poser.sweep.rest_mm if lift_mm is None else lift_mm, rack_mm)
 
     def picture(self, pose: CornerPose) -> str:
         """The corner at this pose, in the colours of the screen."""

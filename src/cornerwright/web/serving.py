@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import gc
 import secrets
 import socket
 from collections.abc import Callable, Sequence
@@ -92,6 +93,7 @@ def _ahead(desk: Desk | Beginning) -> None:
         desk.known()
         desk.checked() if desk.papers.book is None else desk.jobs()
         desk.known().ready()
+        gc.freeze()  # what is here stays: it is not looked through again while fingers wait
 
 
 async def _ahead_once_served(server: uvicorn.Server, desk: Desk | Beginning) -> None:
