@@ -22,7 +22,7 @@ def test_its_drawings_are_all_there_and_as_they_are_drawn():
 
 
 def test_every_question_is_on_it():
-    text = measure_page()
+    text = " ".join(measure_page().split())
     for step in shown_steps():
         for one in step.questions:
-            assert one.words.removeprefix("front ").removeprefix("front, ") in text
+            assert one.words.removeprefix("front ") in text

@@ -212,7 +212,8 @@ def test_a_new_car_with_a_book_on_the_desktop_to_the_second_plan(browser, entere
     # Opened again, it is the book that is opened.
     entered.kill()
     entered.start()
-    page.goto(entered.url + "/more")
+    page.context.close()
+    page, troubles = opened(browser, entered.url + "/more")
     page.get_by_text("History").wait_for()
     page.get_by_text(re.compile("targets set")).first.wait_for()
 

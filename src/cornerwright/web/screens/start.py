@@ -128,11 +128,12 @@ class _Asking:
 
     def __init__(self, begun: Beginning, step: str, number: int, count: int) -> None:
         self.begun, self.step_name = begun, step
-        self.fields: dict[str, ui.element] = {}
         self.troubles: dict[str, Words] = {}
         self.shown: dict[str, str] = {}
         self.more_rows = 0
         self.left_out: dict[str, Words] = {}
+        self.taps: dict[tuple[str, str], Words] = {}
+        self.marks: dict[str, Words] = {}
         step_now = self.step
         with box("wide"):
             with box():
@@ -163,7 +164,7 @@ class _Asking:
     def _build(self) -> None:
         step = self.step
         self.shape = self._shape(step)
-        self.troubles, self.shown, self.left_out = {}, {}, {}
+        self.troubles, self.shown, self.left_out, self.taps = {}, {}, {}, {}
         self.held.clear()
         with self.held:
             for one in step.questions:
@@ -189,9 +190,9 @@ class _Asking:
         self._build()
 
     def _shape(self, step: Step) -> tuple[object, ...]:
-        """Another one: other questions, or other choices."""
-        chosen = tuple(self.begun.given.text(one.name) for one in step.questions if one.choices or one.tick)
-        return (tuple((one.name, one.words, one.how) for one in step.questions), len(step.rows) // 100, chosen)
+        """Another one: other questions."""
+        rows = tuple(one.words for one in step.rows[0]) if step.rows else ()
+        return (tuple((one.name, one.words, one.how) for one in step.questions), rows)
 
     def _question(self, one: Question) -> None:
         with box("plate"):
@@ -203,22 +204,21 @@ class _Asking:
                 self._field(one, f"{one.words}, {one.unit}" if one.unit else one.words, one.words)
 
     def _choice(self, one: Question) -> None:
-        chosen = self.begun.given.choice(one.name, one.choices[0][0])
         Words("p", one.words).style("font-weight:650")
         if one.how:
             Words("p", one.how, "soft")
         with box("row").props(f'role="group" aria-label="{one.words}"'):
             for answer, words in one.choices:
-                tap = Tap(words, partial(self._chosen, one.name, answer), first=answer == chosen)
-                tap.props(f'aria-pressed="{"true" if answer == chosen else "false"}"').mark(f"{one.name}={answer}")
+                tap = Tap(words, partial(self._chosen, one.name, answer))
+                self.taps[one.name, answer] = tap.mark(f"{one.name}={answer}")
 
     def _tick(self, one: Question) -> None:
-        on = self.begun.given.ticked(one.name)
         tap = Words("button", "", "tap tick").props('type="button" role="checkbox"')
         tap.style("justify-content:flex-start")
-        tap.props(f'aria-checked="{"true" if on else "false"}" aria-label="{one.words}"').mark(one.name)
+        tap.props(f'aria-label="{one.words}"').mark(one.name)
+        self.taps[one.name, "yes"] = tap
         with tap:
-            Words("span", "✓" if on else "", "box").props('aria-hidden="true"')
+            self.marks[one.name] = Words("span", "", "box").props('aria-hidden="true"')
             Words("span", one.words)
         tap.on("click", lambda: self._chosen(one.name, "" if self.begun.given.ticked(one.name) else "yes"))
 
@@ -275,7 +275,29 @@ class _Asking:
         except (Refusal, ValueError) as error:
             say(f"Not stored: {error}")
             return
-        self._build()
+        self._changed()
+
+    def _changed(self) -> None:
+        """Show what was chosen; anew only where it brings other questions, so that no quick tap is lost."""
+        step = self.step
+        if self._shape(step) != self.shape:
+            self._build()
+        else:
+            self._tell(step, self.begun.remarks(step))
+
+    def _show_taps(self, step: Step) -> None:
+        given = self.begun.given
+        for one in step.questions:
+            if one.tick:
+                on = given.ticked(one.name)
+                self.taps[one.name, "yes"].props(f'aria-checked="{"true" if on else "false"}"')
+                self.marks[one.name].set_text("✓" if on else "")
+            elif one.choices:
+                chosen = given.choice(one.name, one.choices[0][0])
+                for answer, _ in one.choices:
+                    tap, on = self.taps[one.name, answer], answer == chosen
+                    tap.props(f'aria-pressed="{"true" if on else "false"}"')
+                    tap.classes(add="first") if on else tap.classes(remove="first")
 
     def _refresh(self) -> None:
         """Show what other phones have entered."""
@@ -295,7 +317,8 @@ class _Asking:
         self._tell(step, self.begun.remarks(step))
 
     def _tell(self, step: Step, found: dict[str, Remark]) -> None:
-        """What is doubtful, at its field; what a table tells already; guesses as they are now."""
+        """What is chosen; what is doubtful, at its field; what a table tells already; guesses as they are now."""
+        self._show_taps(step)
         for name, place in self.troubles.items():
             remark = found.get(name)
             words = "" if remark is None else remark.says
