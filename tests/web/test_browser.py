@@ -6,7 +6,7 @@ import time
 from collections.abc import Iterator
 
 import pytest
-from browsing import PHRASE, SIZES, SMALL, Serving, opened, sync_api
+from browsing import CHROMIUM, PHRASE, SIZES, SMALL, Serving, opened, sync_api
 
 from cars_in_hand import car_folder
 from cornerwright.web.desk import Desk
