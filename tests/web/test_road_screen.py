@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import asyncio
-import threading
 
 import pytest
 from nicegui.testing.user_simulation import user_simulation
@@ -57,7 +56,7 @@ def test_the_circle_is_that_of_the_car_as_it_is_turned(desk):
     work.enter(RADIUS, "60")
     assert work.last_circle() is None, "another circle was asked for since"
     work.enter(RADIUS, "30")
-    desk.make_plan(quiet, threading.Event())
+    desk.make_plan(quiet)
     bar = next(k for k, move in enumerate(desk.plan().moves) if move.kind == "perch")
     desk.tick(bar, True)
     assert work.last_circle() is None, "the car was turned since"

@@ -44,6 +44,8 @@ from cornerwright.web.papers import Papers, State, Turned
 
 Array = NDArray[np.float64]
 T = TypeVar("T")
+Tell = Callable[[float, str], None]
+"""Told how much is done [0..1] and what is being done; it raises Stopped when the hand has stopped it."""
 
 
 class Stopped(Exception):  # noqa: N818  (the hand stopped it: no fault)
@@ -234,15 +236,8 @@ class Desk:
 
     # ------------------------------------------------------------------ the plan
 
-    def make_plan(
-        self,
-        tell: Callable[[float, str], None],
-        stop: threading.Event,
-        *,
-        other_ways: bool = False,
-        way: Way | None = None,
-    ) -> PlanResult:
-        """Work out the moves and keep them as the plan that is followed. Raises Refusal, Stopped.
+    def make_plan(self, tell: Tell, *, other_ways: bool = False, way: Way | None = None) -> PlanResult:
+        """Work out the moves and keep them as the plan that is followed. Raises Refusal, and what `tell` raises.
 
         other_ways: look for others too, to pick from; way: the one that was picked.
         """
@@ -253,15 +248,8 @@ class Desk:
             raise Refusal.of(
                 "moves that are made and not read yet", "a round of readings first, or the ticks taken back"
             )
-
-        def progress(share: float, what: str) -> None:
-            if stop.is_set():
-                raise Stopped
-            tell(share, what)
-
-        found = plan(state.car, state.readings, state.targets, progress, alternatives=other_ways, way=way)
-        if stop.is_set():
-            raise Stopped
+        found = plan(state.car, state.readings, state.targets, tell, alternatives=other_ways, way=way)
+        tell(1.0, "keeping the plan")
         text = found.model_dump_json(by_alias=True)
         self.ledger.clear("tick.")
         self.ledger.put_all({"plan": text} if way is not None else {"plan": text, "ways": text if other_ways else None})

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, cast
 
@@ -17,9 +16,7 @@ from cornerwright.planning.cornering import corner
 from cornerwright.planning.learn import learn
 from cornerwright.planning.ride import road
 from cornerwright.planning.taught import taught_car
-from cornerwright.web.desk import Desk
-
-Tell = Callable[[float, str], None]
+from cornerwright.web.desk import Desk, Tell
 
 SECONDS = 60.0
 """Driven for a screen [s]."""

@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-import threading
 from collections.abc import Callable
 from functools import partial
 from typing import Any
 
-from nicegui import run, ui
+from nicegui import ui
 
 from cornerwright.drawing.lettering import counted, figure, place_words, reading_words
 from cornerwright.model.errors import Refusal
 from cornerwright.model.results_plan import Alternative, Move, PlanResult, Stage
 from cornerwright.planning.alternatives import Way
-from cornerwright.web.desk import Desk, Stopped
+from cornerwright.web.desk import Desk
 from cornerwright.web.overview import value_words
 from cornerwright.web.screens.frame import Tap, Words, box, link, say, screen, when_changed
 from cornerwright.web.screens.learned import learned
+from cornerwright.web.screens.working import Working
 
 
 def register(desk: Desk) -> None:
@@ -33,43 +33,18 @@ class _Planning:
 
     def __init__(self, desk: Desk) -> None:
         self.desk = desk
-        self.share, self.what = 0.0, ""
-        self.stop = threading.Event()
         self.planned: PlanResult | None = None
-        with box("row"):
-            self.make = Tap("Work out what to turn", self._make, first=True)
-            self.more = Tap("Look for other ways too", partial(self._make, other_ways=True))
-            self.halt = Tap("stop", self.stop.set)
-            self.halt.set_visibility(False)
-        self.progress = Words("p", "", "soft").props('role="status"')
+        self.working = Working[PlanResult](
+            lambda _: self._show(),
+            ("Work out what to turn", desk.make_plan),
+            ("Look for other ways too", partial(desk.make_plan, other_ways=True)),
+        )
         self.held = box()
         self._show()
         when_changed(lambda: desk.stamp, self._show)
 
-    async def _make(self, *, other_ways: bool = False, way: Way | None = None) -> None:
-        self.stop.clear()
-        self._able(False)
-        self.halt.set_visibility(True)
-        watch = ui.timer(0.2, lambda: self.progress.set_text(f"{self.share:.0%} {self.what}"))
-        try:
-            await run.io_bound(self.desk.make_plan, self._tell, self.stop, other_ways=other_ways, way=way)
-            self.progress.set_text("")
-        except Stopped:
-            self.progress.set_text("Stopped: nothing was changed.")
-        except Refusal as refusal:
-            self.progress.set_text(str(refusal))
-        finally:
-            watch.cancel()
-            self._able(True)
-            self.halt.set_visibility(False)
-        self._show()
-
-    def _able(self, able: bool) -> None:
-        self.make.able(able)
-        self.more.able(able)
-
-    def _tell(self, share: float, what: str) -> None:
-        self.share, self.what = share, what
+    async def _pick(self, way: Way) -> None:
+        await self.working.begin(partial(self.desk.make_plan, way=way))
 
     def _show(self) -> None:
         """Show the plan anew where it is another one; else the ticks only, so that no card moves under a finger."""
@@ -119,7 +94,7 @@ class _Planning:
         with box("measure"):
             self._way("best chance", found, planned.way is None, self._best)
             for one in found.alternatives:
-                self._way(one.name, one, planned.way == one.name, partial(self._make, way=one.name))
+                self._way(one.name, one, planned.way == one.name, partial(self._pick, one.name))
 
     def _way(self, name: str, one: PlanResult | Alternative, followed: bool, then: Callable[[], Any]) -> None:
         with box(f"plate {'next' if followed else ''}").mark(f"way-{name}"):

@@ -48,7 +48,7 @@ class _Road:
         Words("h2", "Will it bottom?")
         for wish in (CLASS, SPEED_WISH):
             _field(work, wish)
-        Working("Drive a minute of it", work.road, self._show)
+        Working(self._show, ("Drive a minute of it", work.road))
         self.held = box().props('aria-live="polite"')
         last = work.last_road()
         if last is not None:
@@ -88,7 +88,7 @@ class _Circle:
         Words("h2", "Will it push or slide?")
         for wish in (RADIUS, AXLE):
             _field(work, wish)
-        Working("Turn faster and faster", work.circle, self._show)
+        Working(self._show, ("Turn faster and faster", work.circle))
         self.held = box().props('aria-live="polite"')
         last = work.last_circle()
         if last is not None:

@@ -4,49 +4,48 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
+from functools import partial
 from typing import Generic, TypeVar
 
 from nicegui import run, ui
 
 from cornerwright.model.errors import Refusal
-from cornerwright.web.desk import Stopped
+from cornerwright.web.desk import Stopped, Tell
 from cornerwright.web.screens.frame import Tap, Words, box
 
 T = TypeVar("T")
-Tell = Callable[[float, str], None]
 
 LOOK = 0.2
 """How often the screen asks how far it is [s]."""
 
 
 class Working(Generic[T]):
-    """The tap that begins, the one that stops, and how far it is.
+    """The taps that begin, the one that stops, and how far it is; one work at a time.
 
-    work: gets what it tells its progress to, which raises Stopped when the hand has stopped it; then: gets what came
-    out. What the work refuses is said beside the tap.
+    then: gets what came out. offers: words on a tap, and the work it begins, which gets what it tells its progress to;
+    that raises Stopped when the hand has stopped it. What the work refuses is said below the taps.
     """
 
-    def __init__(self, words: str, work: Callable[[Tell], T], then: Callable[[T], None], *, first: bool = True) -> None:
-        self._work, self._then = work, then
+    def __init__(self, then: Callable[[T], None], *offers: tuple[str, Callable[[Tell], T]]) -> None:
+        self._then = then
         self._stop = threading.Event()
         self._share, self._what = 0.0, ""
         with box("row"):
-            self._begin = Tap(words, self.begin, first=first)
+            self._taps = [Tap(words, partial(self.begin, work), first=k == 0) for k, (words, work) in enumerate(offers)]
             self._halt = Tap("stop", self._stop.set)
             self._halt.set_visibility(False)
         self._told = Words("p", "", "soft").props('role="status"')
 
-    async def begin(self) -> None:
-        """Do it, unless it is being done."""
+    async def begin(self, work: Callable[[Tell], T]) -> None:
+        """Do it, unless something is being done."""
         if self._halt.visible:
             return
         self._stop.clear()
         self._share, self._what = 0.0, "beginning"
-        self._begin.able(False)
-        self._halt.set_visibility(True)
+        self._busy(True)
         watch = ui.timer(LOOK, lambda: self._told.set_text(f"{self._share:.0%} {self._what}"))
         try:
-            found = await run.io_bound(self._work, self._tell)
+            found = await run.io_bound(work, self._tell)
         except Stopped:
             self._told.set_text("Stopped: nothing was changed.")
         except Refusal as refusal:
@@ -57,8 +56,12 @@ class Working(Generic[T]):
                 self._then(found)
         finally:
             watch.cancel()
-            self._begin.able(True)
-            self._halt.set_visibility(False)
+            self._busy(False)
+
+    def _busy(self, busy: bool) -> None:
+        for tap in self._taps:
+            tap.able(not busy)
+        self._halt.set_visibility(busy)
 
     def _tell(self, share: float, what: str) -> None:
         if self._stop.is_set():
