@@ -80,6 +80,7 @@ def test_the_wheel_follows_the_finger(browser, serving):
 
 def test_a_reload_in_mid_entry_loses_nothing(browser, serving):
     page, _ = opened(browser, serving.url + "/measure")
+    field(page, "front_left.height").wait_for()
     page.wait_for_timeout(500)
     field(page, "front_left.camber").press_sequentially("-1.85", delay=20)
     assert settled(serving, "-1.85")
@@ -89,6 +90,7 @@ def test_a_reload_in_mid_entry_loses_nothing(browser, serving):
 
 def test_the_server_killed_in_mid_entry_loses_nothing(browser, serving):
     page, _ = opened(browser, serving.url + "/measure")
+    field(page, "front_left.height").wait_for()
     page.wait_for_timeout(500)
     field(page, "front_left.height").fill("606.1")
     assert settled(serving, "606.1")
@@ -106,6 +108,8 @@ def test_the_server_killed_in_mid_entry_loses_nothing(browser, serving):
 def test_two_phones_see_each_other_within_a_second(browser, serving):
     one, _ = opened(browser, serving.url + "/measure")
     other, _ = opened(browser, serving.url + "/measure")
+    for page in (one, other):
+        field(page, "rear_left.toe").wait_for()
     one.wait_for_timeout(1500)
     field(one, "rear_left.toe").fill("0.31")
     assert settled(serving, "0.31")
@@ -127,7 +131,7 @@ def test_on_the_network_the_phrase_is_asked_for(browser, tmp_path):
         page.get_by_role("button", name="Come in").click()
         page.get_by_text("Work out what to turn").wait_for()
         page.goto(serving.url + "/measure")
-        assert field(page, "front_left.height").count() == 1
+        field(page, "front_left.height").wait_for()
     finally:
         serving.kill()
 
