@@ -18,10 +18,13 @@ if TYPE_CHECKING:
     from cornerwright.model.errors import Problem, Refusal
     from cornerwright.planning.braking import brakes
     from cornerwright.planning.check import check
+    from cornerwright.planning.cornering import corner
+    from cornerwright.planning.doubt import doubt
     from cornerwright.planning.fit_inverse import Wanted
     from cornerwright.planning.fitment import fit
     from cornerwright.planning.joints import joint, joints
     from cornerwright.planning.plan import plan
+    from cornerwright.planning.ride import road
 
 __version__ = "0.1.0"
 
@@ -37,12 +40,15 @@ _EDGE = {
     "stand": "cornerwright.assembly.report",
     "corner_scene": "cornerwright.assembly.scene",
     "check": "cornerwright.planning.check",
+    "corner": "cornerwright.planning.cornering",
+    "doubt": "cornerwright.planning.doubt",
     "joint": "cornerwright.planning.joints",
     "joints": "cornerwright.planning.joints",
     "fit": "cornerwright.planning.fitment",
     "Wanted": "cornerwright.planning.fit_inverse",
     "brakes": "cornerwright.planning.braking",
     "plan": "cornerwright.planning.plan",
+    "road": "cornerwright.planning.ride",
 }
 
 __all__ = [
@@ -52,7 +58,9 @@ __all__ = [
     "__version__",
     "brakes",
     "check",
+    "corner",
     "corner_scene",
+    "doubt",
     "fit",
     "joint",
     "joints",
@@ -61,6 +69,7 @@ __all__ = [
     "load_targets",
     "open_book",
     "plan",
+    "road",
     "stand",
     "travel",
     "travel_scene",

@@ -182,6 +182,7 @@ PINT = {
     "volume": ("cm**3", "m**3"),
     "swell": ("cm**3/bar", "m**3/Pa"),
     "speed": ("km/h", "m/s"),
+    "rod_speed": ("mm/s", "m/s"),
     "time": ("s", "s"),
 }
 
@@ -196,6 +197,8 @@ PINT = {
         ("7 MPa", "pressure", 7e6),
         ("60 mph", "speed", 26.8224),
         ("36 km/h", "speed", 10.0),
+        ("0.1 m/s", "rod_speed", 0.1),
+        ("5 in/s", "rod_speed", 0.127),
         ("2 min", "time", 120.0),
         ("10 mm3/bar", "swell", 1e-13),
         ("0.25 l", "volume", 2.5e-4),

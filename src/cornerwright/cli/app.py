@@ -327,6 +327,78 @@ def brakes(
     return Answer(result, lambda page: show_brakes.brakes(page, result), as_json, int(broken))
 
 
+@app.command(rich_help_panel=LOOK)
+def road(
+    car: CarFile,
+    on: Annotated[
+        str, typer.Option("--class", metavar="CLASS", help="Class of the road, A (very good) to H, as in ISO 8608.")
+    ] = "C",
+    profile: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE",
+            help="A measured road in place of a class: a table (CSV) with distance_m, left_mm and right_mm.",
+        ),
+    ] = None,
+    speed: Annotated[str, typer.Option(metavar="SPEED", help="Speed in km/h.")] = "60",
+    seconds: Annotated[str, typer.Option(metavar="TIME", help="How long it is driven, in seconds.")] = "60",
+    random: Annotated[
+        int, typer.Option(metavar="NUMBER", help="The number a road is made from; the same makes the same road.")
+    ] = 1,
+    kerb_speed: Annotated[str, typer.Option(metavar="SPEED", help="Speed in km/h at which kerbs are met.")] = "20",
+    svg: Annotated[Path | None, typer.Option(metavar="FILE", help="Also draw stroke, drops and kerbs (SVG).")] = None,
+    png: Annotated[Path | None, typer.Option(metavar="FILE", help="The same charts as PNG.")] = None,
+    as_json: AsJson = False,
+) -> Answer:
+    """Drive the car over a road: does it bottom or top out, leave the ground, and how does it ride."""
+    from cornerwright.cli import show_road
+    from cornerwright.cli.roading import Wish, roaded
+
+    result = roaded(Wish(car, on, profile, speed, seconds, random, kerb_speed, svg, png), as_json)
+    return Answer(result, lambda page: show_road.road(page, result), as_json)
+
+
+@app.command(rich_help_panel=LOOK)
+def corner(
+    car: CarFile,
+    radius: Annotated[float, typer.Option(metavar="METRES", help="Radius of the circle in metres.")] = 30.0,
+    driven: Annotated[str, typer.Option(metavar="AXLE", help="Which axle is driven: front, rear or both.")] = "rear",
+    svg: Annotated[Path | None, typer.Option(metavar="FILE", help="Also draw steer and grip used (SVG).")] = None,
+    png: Annotated[Path | None, typer.Option(metavar="FILE", help="The same charts as PNG.")] = None,
+    as_json: AsJson = False,
+) -> Answer:
+    """Turn the car on a circle, faster until it ends: does it push or slide, roll, lift a wheel."""
+    from cornerwright.cli import show_corner
+    from cornerwright.cli.turning import Wish, turned
+
+    result = turned(Wish(car, radius, driven, svg, png))
+    return Answer(result, lambda page: show_corner.corner(page, result), as_json, int(result.verdict == "turns over"))
+
+
+@app.command(rich_help_panel=LOOK)
+def doubt(
+    car: CarFile,
+    cars: Annotated[int, typer.Option(metavar="COUNT", help="Cars in each sample; more make the shares surer.")] = 256,
+    random: Annotated[
+        int, typer.Option(metavar="NUMBER", help="The number the cars are drawn from; the same gives the same answer.")
+    ] = 1,
+    as_json: AsJson = False,
+) -> Answer:
+    """Say how sure the car's figures are before anything is read, and what to measure better."""
+    import cornerwright
+    from cornerwright.cli import show_doubt
+    from cornerwright.cli.waiting import waiting
+    from cornerwright.model.errors import Refusal
+
+    loaded = cornerwright.load_car(car)
+    try:
+        with waiting(as_json) as line:
+            result = cornerwright.doubt(loaded, cars, random, progress=line)
+    except Refusal as refusal:
+        raise refusal.within(file=str(car)) from None
+    return Answer(result, lambda page: show_doubt.doubt(page, result), as_json)
+
+
 @app.command(rich_help_panel=TURN)
 def plan(
     car: CarFile,
@@ -426,13 +498,22 @@ def open_app(
             "--lan", help="Answer phones on the same network too, and ask them for a pass phrase that is shown here."
         ),
     ] = False,
+    called: Annotated[
+        list[str] | None,
+        typer.Option(metavar="NAME", help="Another name or address of this machine, with --lan; may be given again."),
+    ] = None,
+    quiet: Annotated[
+        float | None,
+        typer.Option("--end-after", metavar="MINUTES", min=0.01, help="End when no page has been open for so long."),
+    ] = None,
 ) -> None:
     """Open the car in a browser, on the phone beside it: begin it, look, measure, tick off the plan."""
     import os
 
     from cornerwright.web.serving import serve
 
-    serve(where, port, lan, os.environ.get("CORNERWRIGHT_PHRASE") or None, typer.echo)
+    phrase = os.environ.get("CORNERWRIGHT_PHRASE") or None
+    serve(where, port, lan, phrase, typer.echo, quiet and quiet * 60.0, [name.lower() for name in called or ()])
 
 
 @app.command(rich_help_panel=PROGRAMS)
@@ -442,8 +523,8 @@ def schema(
         typer.Argument(
             metavar="[NAME]",
             help="A file: car, readings, targets, entries; or an answer: check, travel, stand, joint, fit, "
-            "brakes, plan, learn, new, demo, book_made, book_added, book_log, book_now, book_diff, book_jobs, "
-            "book_joints, book_report, book_verify, error.",
+            "brakes, road, corner, doubt, plan, learn, new, demo, book_made, book_added, book_log, book_now, "
+            "book_diff, book_jobs, book_joints, book_report, book_verify, error.",
         ),
     ] = "car",
     as_json: Annotated[bool, typer.Option("--json", help="Changes nothing: a schema is JSON.")] = False,
@@ -487,13 +568,17 @@ def demo(
     out: Annotated[Path, typer.Option(metavar="DIR", help="Folder for what is written; made if need be.")] = Path(
         "cornerwright-demo"
     ),
+    open_app: Annotated[
+        bool,
+        typer.Option("--app", help="Open the example's book in the app too, until half an hour after its last use."),
+    ] = False,
     as_json: AsJson = False,
 ) -> Answer:
-    """Run the whole job on the invented example car and write its papers into a folder."""
+    """Run the whole job on the invented example car and write its papers and its book into a folder."""
     from cornerwright.cli import example
     from cornerwright.cli.waiting import waiting
 
     with waiting(as_json) as line:
-        result = example.run_example(out, line)
+        result = example.run_example(out, line, open_app)
     status = int(result.plan.verdict in ("breaks a hard limit", "no plan"))
     return Answer(result, lambda page: example.show(page, result), as_json, status)

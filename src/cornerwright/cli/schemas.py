@@ -24,9 +24,12 @@ from cornerwright.model.results_book import (
     VerifyResult,
 )
 from cornerwright.model.results_brakes import BrakesResult
+from cornerwright.model.results_corner import CornerResult
+from cornerwright.model.results_doubt import DoubtResult
 from cornerwright.model.results_fit import FitResult
 from cornerwright.model.results_joint import JointsResult
 from cornerwright.model.results_plan import LearnResult, PlanResult
+from cornerwright.model.results_road import RoadResult
 from cornerwright.model.target import Targets
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -69,6 +72,9 @@ ANSWERS: dict[str, type[BaseModel]] = {
     "fit": FitResult,
     "plan": PlanResult,
     "brakes": BrakesResult,
+    "road": RoadResult,
+    "corner": CornerResult,
+    "doubt": DoubtResult,
     "learn": LearnResult,
     "new": NewResult,
     "demo": DemoResult,

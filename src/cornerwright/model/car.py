@@ -110,6 +110,10 @@ class CarMass(Document):
     """Share of the total on the left wheels."""
     cg_height: PositiveLength
     """Centre of gravity of the whole car over the ground, reference pose [m]."""
+    pitch_radius: PositiveLength | None = None
+    """Radius of gyration [m] in pitch of what the springs carry, about its own centre of gravity; None: a guess."""
+    roll_radius: PositiveLength | None = None
+    """Likewise in roll."""
 
     @model_validator(mode="after")
     def _is_between_the_axles(self) -> CarMass:

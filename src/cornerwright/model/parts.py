@@ -9,8 +9,18 @@ from pydantic import Field, model_validator
 
 from cornerwright.model.adjuster import Adjuster, Direction
 from cornerwright.model.base import Document, Point
+from cornerwright.model.tyre_grip import TyreGrip
 from cornerwright.model.tyre_marking import TyreMarking
-from cornerwright.model.units import Angle, Force, Length, NonNegativeLength, PositiveLength, PositiveRate, Rate
+from cornerwright.model.units import (
+    Angle,
+    Force,
+    Length,
+    NonNegativeLength,
+    PositiveLength,
+    PositiveRate,
+    PositiveRodSpeed,
+    Rate,
+)
 from cornerwright.model.wheel import Hub, OldWheel, Rim, WheelSpacer
 
 Name = Annotated[str, Field(min_length=1, max_length=200)]
@@ -115,6 +125,16 @@ class BumpStop(Document):
         return self
 
 
+class DamperRow(Document):
+    """One row of a damper's curve, as its dynamometer sheet has it."""
+
+    speed: PositiveRodSpeed
+    bump: Annotated[Force, Field(ge=0)]
+    """Force [N] against closing at this speed."""
+    rebound: Annotated[Force, Field(ge=0)]
+    """Force [N] against opening at this speed."""
+
+
 class Damper(Document):
     """Damper lengths between the centres of its eyes (or mounting faces), at its body's `measured_at`."""
 
@@ -125,6 +145,10 @@ class Damper(Document):
     gas_force: Annotated[Force, Field(ge=0)] = 0.0
     """Force of the gas on the rod [N]."""
     bump_stop: BumpStop | None = None
+    curve: Annotated[tuple[DamperRow, ...], Field(min_length=1, max_length=40)] | None = None
+    """Force over speed at the setting that is on it, gas and friction taken out; only the road asks for it."""
+    friction: Annotated[Force, Field(ge=0)] = 0.0
+    """Of its seals and bushes [N], either way."""
     between: Between | None = None
     """Where its eyes are; not for jack tables. A strut needs none: it runs from top_mount to strut_lower."""
 
@@ -132,6 +156,9 @@ class Damper(Document):
     def _has_stroke(self) -> Damper:
         if self.closed >= self.open:
             raise ValueError("closed must be shorter than open")
+        for before, after in pairwise(self.curve or ()):
+            if after.speed <= before.speed or after.bump < before.bump or after.rebound < before.rebound:
+                raise ValueError("the rows of the damper's curve must rise in speed and not fall in force")
         if self.bump_stop is not None and self.bump_stop.length >= self.open - self.closed:
             raise ValueError("the bump stop is as long as the whole stroke")
         return self
@@ -150,6 +177,8 @@ class Tyre(Document):
     """Between the edges of the tread [m]; None: 82 % of the section width, a guess."""
     rims: tuple[PositiveLength, PositiveLength] | None = None
     """Least and greatest rim width its maker allows [m]."""
+    grip: TyreGrip | None = None
+    """What it holds sideways; None: cornering takes an invented tyre and says so."""
 
     @model_validator(mode="after")
     def _rims_in_order(self) -> Tyre:

@@ -125,6 +125,10 @@ SPEED = Kind(
     "speed", "m/s", "km/h", "_km_per_h", 10.0, 36.0, ("L/S",),
     "a speed", "100 or '60 mph'",
 )  # fmt: skip
+ROD_SPEED = Kind(
+    "rod_speed", "m/s", "mm/s", "_mm_per_s", 1.0, 1000.0, ("L/S",),
+    "a speed of a damper's rod", "100 or '0.1 m/s'",
+)  # fmt: skip
 TIME = Kind(
     "time", "s", "s", "_s", 1.0, 1.0, ("S",),
     "a time", "45 or '2 min'",
@@ -138,7 +142,7 @@ KINDS = {
     kind.name: kind
     for kind in (
         LENGTH, ANGLE, MASS, FORCE, WEIGHT, RATE, TORQUE, TWIST_RATE, SHARE, ANGLE_PER_LENGTH, STRESS,
-        PRESSURE, TEMPERATURE, VOLUME, SWELL, SPEED, TIME, DISTANCE,
+        PRESSURE, TEMPERATURE, VOLUME, SWELL, SPEED, ROD_SPEED, TIME, DISTANCE,
     )
 }  # fmt: skip
 
@@ -437,6 +441,7 @@ Temperature = Annotated[float, Quantity(TEMPERATURE, above=-60.0, at_most=2000.0
 PositiveVolume = Annotated[float, Quantity(VOLUME, above=0.0)]
 Swell = Annotated[float, Quantity(SWELL, at_least=0.0)]
 PositiveSpeed = Annotated[float, Quantity(SPEED, above=0.0)]
+PositiveRodSpeed = Annotated[float, Quantity(ROD_SPEED, above=0.0)]
 Time = Annotated[float, Quantity(TIME, at_least=0.0)]
 Distance = Annotated[float, Quantity(DISTANCE, at_least=0.0)]
 PositiveForce = Annotated[float, Quantity(FORCE, above=0.0)]

@@ -1,0 +1,120 @@
+"""A car's document as the car that is turned on a circle: roll stiffness, roll centres, camber and toe by lift."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cornerwright.assembly.outputs import outputs
+from cornerwright.assembly.report import wheel_rate
+from cornerwright.assembly.rig import Rig
+from cornerwright.mechanics.cornering import SIDE, Grip, TurnCar, axle_roll_stiffness
+from cornerwright.mechanics.roll_centre import Contact, roll_centre
+from cornerwright.model.car import Car
+from cornerwright.model.errors import Refusal
+from cornerwright.model.parts import CORNERS
+from cornerwright.model.tyre_grip import TyreGrip
+from cornerwright.model.units import STANDARD_GRAVITY
+
+Array = NDArray[np.float64]
+Driven = Literal["front", "rear", "both"]
+
+NEAR = 0.005
+"""[m] of lift each way over which slopes are taken."""
+SHARES: dict[Driven, tuple[float, float]] = {"front": (1.0, 0.0), "rear": (0.0, 1.0), "both": (0.5, 0.5)}
+
+
+@dataclass(frozen=True)
+class TurnInputs:
+    """The car for the circle, and what the file does not say and was guessed, in words."""
+
+    car: TurnCar
+    guessed: tuple[str, ...]
+
+
+def turn_inputs(car: Car, driven: Driven = "rear") -> TurnInputs:
+    """This car as it stands at rest. Raises Refusal where it does not stand, or an axle has no roll centre."""
+    rig = Rig(car)
+    variant = rig.vary()
+    stance = variant.stand()
+    if not stance.stands[0]:
+        raise Refusal.of("a car that does not stand on its wheels", "springs that carry it; see cornerwright check")
+    read = outputs(variant, stance, gradients=False)
+    inputs, lifts = variant.inputs, stance.q[0, 3:]
+    up, down = (inputs.kinematics((lifts + sign * NEAR * SIDE)[None]) for sign in (1.0, -1.0))
+
+    def slope(name: str) -> Array:
+        """Per lift of the wheel itself while the axle rolls, by both ways of rolling."""
+        first, second = getattr(up, name).value[0], getattr(down, name).value[0]
+        return np.asarray(SIDE * (first - second) / (2.0 * NEAR))
+
+    radius = stance.centre_z[0]
+    camber, y = read.corner["camber"][0], stance.kinematics.y.value[0]
+    camber_gain, out = slope("camber"), slope("y")
+    # Where the tyre stands moves out with the wheel's centre, and in as its top leans out.
+    contact_y = y - SIDE * radius * np.sin(camber)
+    contact_out = out - SIDE * radius * np.cos(camber) * camber_gain
+    rise = 1.0 + radius * np.sin(camber) * camber_gain
+    heights = []
+    for axle, end in enumerate(("front", "rear")):
+        left, right = (
+            Contact(contact_y[i : i + 1], np.zeros(1), contact_out[i : i + 1], rise[i : i + 1])
+            for i in (2 * axle, 2 * axle + 1)
+        )
+        height = float(roll_centre(left, right)[1][0])
+        if not np.isfinite(height) or abs(height) > 1.0:
+            raise Refusal.of(f"a {end} axle without a roll centre near the car", "half-track over lift in its linkage")
+        heights.append(height)
+    track = np.array([contact_y[0] - contact_y[1], contact_y[2] - contact_y[3]])
+    rates = np.array([wheel_rate(variant, stance, i) for i in range(4)])
+    rate, tyre = rates.reshape(2, 2).mean(axis=1), inputs.tyre_rate[0].reshape(2, 2).mean(axis=1)
+    bar = inputs.bar_rate[0]
+    with_tyres = axle_roll_stiffness(rate, bar, track, tyre)
+    loads = stance.load[0]
+    behind = float(car.wheelbase * loads[:2].sum() / loads.sum())
+    tyres, guessed = _grips(car, loads)
+    return TurnInputs(
+        TurnCar(
+            mass=float(loads.sum() / STANDARD_GRAVITY),
+            cg_height=float(read.car["cg_height"][0]),
+            ahead=car.wheelbase - behind,
+            behind=behind,
+            track=track,
+            unsprung=inputs.unsprung_mass[0].reshape(2, 2).sum(axis=1),
+            unsprung_height=radius.reshape(2, 2).mean(axis=1),
+            roll_centre=np.array(heights),
+            roll_stiffness=with_tyres,
+            body_share=with_tyres / axle_roll_stiffness(rate, bar, track),
+            camber=camber,
+            toe=read.corner["toe"][0],
+            camber_gain=camber_gain,
+            toe_gain=slope("toe"),
+            drive=np.array(SHARES[driven]),
+            tyres=tyres,
+        ),
+        guessed,
+    )
+
+
+def _grips(car: Car, loads: Array) -> tuple[Grip, tuple[str, ...]]:
+    """The tyres' coefficients; an invented tyre where the file has none, rated at the load that is on it."""
+    given = [corner.tyre.grip for corner in car.corners.values()]
+    usual = TyreGrip.invented()
+    used = [usual if one is None else one for one in given]
+    rated = np.array([float(loads.mean()) if one.rated_load is None else one.rated_load for one in used])
+    missing = [name.replace("_", " ") for name, one in zip(CORNERS, given, strict=True) if one is None]
+    words = f"tyres of no real make, grip {usual.grip:g} at their usual load ({', '.join(missing)})"
+    return (
+        Grip(
+            rated=rated,
+            grip=np.array([one.grip for one in used]),
+            grip_loss=np.array([one.grip_loss for one in used]),
+            stiffness=rated * np.degrees(np.array([one.stiffness for one in used])),
+            peak=np.array([one.peak for one in used]),
+            lean=np.array([one.lean for one in used]),
+        ),
+        (words,) if missing else (),
+    )

@@ -1,0 +1,63 @@
+"""Laying out cornering: what gives up first, then the turns, then what a slide takes."""
+
+from __future__ import annotations
+
+from cornerwright.cli.page import Page
+from cornerwright.cli.show import findings
+from cornerwright.drawing.corner_charts import answer
+from cornerwright.drawing.lettering import figure
+from cornerwright.model.results_corner import CornerResult
+
+
+def corner(page: Page, result: CornerResult) -> None:
+    """The whole answer."""
+    page.title(result.car, "cornering")
+    page.para(answer(result), style="strong")
+    more = figure(result.understeer_deg_per_g, 2, True)
+    roll, front = figure(result.roll_deg_per_g, 1), figure(result.front_transfer_percent)
+    centres = ", ".join(f"{end} {figure(height)} mm" for end, height in result.roll_centre_mm.items())
+    page.para(
+        f"Slow, it asks for {more} deg of steer per g (more is push, less is loose). It rolls {roll} deg per g; the "
+        f"front takes {front} % of the load that goes over. Roll centres: {centres}."
+    )
+    findings(page, [one for one in result.findings if one.level != "note"])
+    driven = "both axles driven" if result.driven == "both" else f"{result.driven} driven"
+    page.head(f"On a circle of {result.radius_m:g} m, to the left, {driven}")
+    page.columns(
+        [
+            [
+                figure(row.lateral_g, 2),
+                figure(row.speed_km_per_h),
+                figure(row.steer_deg, 1),
+                figure(row.slip_deg, 1),
+                figure(row.roll_deg, 1),
+                f"{figure(row.front_used_percent)} / {figure(row.rear_used_percent)}",
+                f"{figure(row.camber_deg['front_right'], 1)} / {figure(row.camber_deg['rear_right'], 1)}",
+                f"{figure(row.load_kg['front_left'])} / {figure(row.load_kg['rear_left'])}",
+            ]
+            for row in (*result.rows[1:-1:2], result.limit)
+        ],
+        align=">>>>>>>>",
+        header=["g", "km/h", "steer°", "slip°", "roll°", "grip% f/r", "outer camber°", "inner kg"],
+    )
+    if result.slides:
+        page.head("Held in a slide by the driver")
+        page.columns(
+            [
+                [
+                    figure(one.slip_deg),
+                    figure(one.speed_km_per_h),
+                    figure(one.steer_deg, 1),
+                    figure(one.power_kw),
+                ]
+                for one in result.slides
+            ],
+            align=">>>>",
+            header=["slip°", "km/h", "steer°", "kW at the wheels"],
+        )
+        page.para("On closed ground only. Such a turn does not hold itself: lift off, and the car spins.", indent=2)
+    findings(page, [one for one in result.findings if one.level == "note"], head="Good to know")
+    page.gap()
+    for words in result.assumed:
+        page.para(words, style="minor")
+    page.para(result.caution, style="minor")

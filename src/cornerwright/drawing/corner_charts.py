@@ -1,0 +1,89 @@
+"""Charts of cornering: steer over lateral acceleration, and how much of its grip each axle uses."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from cornerwright.drawing.curves import CURVES, SAMPLE, SIZE, axes
+from cornerwright.drawing.lettering import LEADING, text_width, wrap
+from cornerwright.drawing.svg import FINE, MARK, Drawing, Pen, Spot
+from cornerwright.model.results_corner import CornerResult
+
+NARROWEST = 90.0
+AXIS = 16.0
+"""Room for the figures left of a panel [mm of paper]."""
+LIMIT = Pen(0.6, MARK, (3.2, 1.2))
+FRONT, REAR = CURVES[0], CURVES[1]
+
+Frame = tuple[float, float, float, float]
+Span = tuple[float, float]
+
+
+def answer(result: CornerResult) -> str:
+    """What the circle says, in a sentence."""
+    at = f"{result.limit.lateral_g:.2f} g ({result.limit.speed_km_per_h:.0f} km/h on {result.radius_m:g} m)"
+    return {
+        "pushes": f"It pushes: the front gives up its grip first, at {at}.",
+        "slides at the rear": f"It slides at the rear: the rear gives up its grip first, at {at}.",
+        "neutral": f"It is neutral: both ends give up their grip together, at {at}.",
+        "turns over": f"IT TURNS OVER: both inside wheels are off the ground beyond {at}.",
+    }[result.verdict]
+
+
+def corner_charts(result: CornerResult, width_mm: float = 180.0, panel_mm: float = 55.0) -> Drawing:
+    """Two panels one below the other. Raises ValueError for a page under 90 mm or panels under 30 mm."""
+    if width_mm < NARROWEST or panel_mm < 30.0:
+        raise ValueError(f"cornering charts need a page of {NARROWEST:g} mm and panels of 30 mm at least")
+    drawing = Drawing(width_mm, 0.0, f"{result.car}: cornering")
+    drawing.text(3.0, 5.0, "Cornering", 4.0, bold=True)
+    y = 9.6
+    for line in (*wrap(result.car, SIZE, width_mm - 6.0, 2), *wrap(answer(result), SIZE, width_mm - 6.0, 3)):
+        drawing.text(3.0, y, line, SIZE)
+        y += LEADING * SIZE
+    across = (0.0, 1.08 * result.limit.lateral_g)
+    steer = [(row.lateral_g, row.steer_deg) for row in result.rows]
+    low, high = min(v for _, v in steer), max(v for _, v in steer)
+    room = 0.15 * max(high - low, 1.0)
+    up = (low - room, high + room)
+    y = _panel(drawing, "steer of the front wheels, deg", across, up, [(steer, FRONT)], y + 3.0, panel_mm)
+    front = [(row.lateral_g, row.front_used_percent) for row in result.rows]
+    rear = [(row.lateral_g, row.rear_used_percent) for row in result.rows]
+    y = _panel(drawing, "grip used, %", across, (0.0, 110.0), [(front, FRONT), (rear, REAR)], y + 3.0, panel_mm, 100.0)
+    x = 3.0
+    for name, pen in (("front", FRONT), ("rear", REAR)):
+        drawing.line(x, y - 1.0, x + SAMPLE, y - 1.0, pen)
+        drawing.text(x + SAMPLE + 2.0, y, name, SIZE)
+        x += SAMPLE + 7.0 + text_width(name, SIZE)
+    drawing.height = y + 3.0
+    return drawing
+
+
+def _panel(
+    drawing: Drawing,
+    title: str,
+    across: Span,
+    up: Span,
+    curves: Sequence[tuple[Sequence[Spot], Pen]],
+    y: float,
+    tall: float,
+    limit: float | None = None,
+) -> float:
+    """Frame, axes and curves; returns the y below them."""
+    left, top, width = 3.0 + AXIS, y + 5.5, drawing.width - AXIS - 8.0
+    drawing.text(left, top - 1.6, title, SIZE, bold=True)
+    drawing.text(left + width, top + tall + 8.8, "lateral acceleration, g", SIZE, "end")
+    drawing.rect(left, top, width, tall, FINE)
+    axes(drawing, (left, top, width, tall), across, up)
+
+    def at(spot: Spot) -> Spot:
+        return (
+            left + width * (spot[0] - across[0]) / (across[1] - across[0]),
+            top + tall * (up[1] - spot[1]) / (up[1] - up[0]),
+        )
+
+    if limit is not None:
+        level = at((0.0, limit))[1]
+        drawing.line(left, level, left + width, level, LIMIT)
+    for spots, pen in curves:
+        drawing.polyline([at(spot) for spot in spots], pen)
+    return top + tall + 13.0

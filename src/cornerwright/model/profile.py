@@ -1,0 +1,106 @@
+"""A measured road: heights of two tracks over the distance, from a file with three columns."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+import os
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from cornerwright.model.errors import Problem, Refusal
+from cornerwright.model.units import LENGTH, from_document
+
+COLUMNS = ("distance_m", "left_mm", "right_mm")
+MOST_BYTES = 32 * 1024 * 1024
+COARSEST = 0.25
+"""[m] from row to row: coarser, and what a wheel feels is not in the file."""
+UNEVEN = 0.01
+"""Share by which the rows' distances may differ from even."""
+HIGHEST = 20.0
+"""[m] above or below the first row."""
+
+
+@dataclass(frozen=True, eq=False)
+class Profile:
+    """Heights (2, m) [m] of the left and right track, a row every `step` [m], and the road's name."""
+
+    heights: NDArray[np.float64]
+    step: float
+    name: str
+
+    @property
+    def length(self) -> float:
+        """From the first to the last row [m]."""
+        return float((self.heights.shape[1] - 1) * self.step)
+
+
+def load_profile(path: str | os.PathLike[str]) -> Profile:
+    """The road in this file: a head line `distance_m,left_mm,right_mm`, then a row for each step, even and rising.
+
+    Commas, semicolons or tabs; lines that begin with # are passed over. Raises Refusal with file and line, OSError.
+    """
+    file = os.fspath(path)
+    data = Path(path).read_bytes()[: MOST_BYTES + 1]
+    if len(data) > MOST_BYTES:
+        raise Refusal.of("a file of more than 32 MB", "a shorter road", file=file)
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise Refusal.of("text in another encoding", "text saved as UTF-8", file=file) from None
+    lines = [(k + 1, line) for k, line in enumerate(text.splitlines()) if line.strip() and not line.startswith("#")]
+    head = f"a head line {','.join(COLUMNS)}"
+    if not lines:
+        raise Refusal.of("an empty file", f"{head} and rows", file=file)
+    sign = next((one for one in (";", "\t") if one in lines[0][1]), ",")
+    heads = [one.strip() for one in lines[0][1].split(sign)]
+    if not set(COLUMNS) <= set(heads):
+        raise Refusal.of(f"the head line '{lines[0][1].strip()[:60]}'", head, file=file, line=lines[0][0])
+    rows = _rows(lines[1:], sign, [heads.index(one) for one in COLUMNS], file)
+    if len(rows) < 3:
+        raise Refusal.of(f"{len(rows)} rows", "three rows at least", file=file)
+    table = np.array(rows)
+    step = float((table[-1, 0] - table[0, 0]) / (len(rows) - 1))
+    if step <= 0.0:
+        raise Refusal.of("distances that do not rise", "distances that rise by even steps", file=file)
+    off = np.abs(table[:, 0] - table[0, 0] - np.arange(len(rows)) * step)
+    worst = int(off.argmax())
+    if off[worst] > UNEVEN * step:
+        says = f"{table[worst, 0]:g} m"
+        words = f"even steps: {table[0, 0] + worst * step:g} m"
+        raise Refusal.of(says, words, file=file, line=lines[worst + 1][0], field=COLUMNS[0])
+    if step > COARSEST * 1.0001:
+        raise Refusal.of(f"a row every {step:g} m", f"a row every {COARSEST:g} m or closer", file=file)
+    heights = (table[:, 1:] - table[0, 1:].mean()).T
+    return Profile(np.ascontiguousarray(heights), step, Path(file).stem.replace("_", " "))
+
+
+def _rows(lines: list[tuple[int, str]], sign: str, places: list[int], file: str) -> list[list[float]]:
+    rows: list[list[float]] = []
+    problems: list[Problem] = []
+    for number, line in lines:
+        cells = next(csv.reader(io.StringIO(line), delimiter=sign))
+        row: list[float] = []
+        for head, place in zip(COLUMNS, places, strict=True):
+            text = cells[place].strip() if place < len(cells) else ""
+            try:
+                value = float(text)
+            except ValueError:
+                value = math.nan
+            if head != COLUMNS[0]:
+                value = from_document(value, LENGTH)
+            far = head != COLUMNS[0] and bool(rows) and abs(value - rows[0][1]) > HIGHEST
+            if far or not math.isfinite(value):
+                unit = head.rpartition("_")[2]
+                problems.append(Problem(file, number, head, text or "nothing", f"a number in {unit}"))
+            row.append(value)
+        rows.append(row)
+        if len(problems) >= 20:
+            break
+    if problems:
+        raise Refusal(problems)
+    return rows

@@ -1,0 +1,39 @@
+"""Published: ISO 2631-1:1997, table 3, weighting Wk at third-octave frequencies (from memory of the table)."""
+
+import numpy as np
+import pytest
+
+from cornerwright.mechanics.ride_measures import feel, vertical_weighting, weighted_from_spectrum, weighted_rms
+
+TABLE = [
+    (1.0, 0.482), (1.25, 0.484), (1.6, 0.494), (2.0, 0.531), (2.5, 0.631), (3.15, 0.804), (4.0, 0.967), (5.0, 1.039),
+    (6.3, 1.054), (8.0, 1.036), (10.0, 0.988), (12.5, 0.902), (16.0, 0.768), (20.0, 0.636), (25.0, 0.513),
+    (31.5, 0.405), (40.0, 0.314), (50.0, 0.246), (63.0, 0.186), (80.0, 0.132),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("frequency", "printed"), TABLE)
+def test_weighting(frequency, printed):
+    assert vertical_weighting(frequency) == pytest.approx(printed, abs=8e-4)
+
+
+@pytest.mark.parametrize("frequency", [1.0, 5.0, 16.0])
+def test_a_sine_is_weighted_by_its_factor(frequency):
+    time = np.arange(0, 40, 1e-3)
+    found = weighted_rms(2.0 * np.sin(2 * np.pi * frequency * time), 1e-3)
+    assert found == pytest.approx(np.sqrt(2) * vertical_weighting(frequency), rel=0.01)
+
+
+def test_record_and_spectrum_agree_on_white_noise():
+    rng = np.random.default_rng(8)
+    record = rng.normal(size=(20, 20000))
+    frequency = np.linspace(0.01, 500, 200_000)
+    wanted = weighted_from_spectrum(frequency, np.full(frequency.size, 1 / 500))
+    assert np.sqrt((weighted_rms(record, 1e-3) ** 2).mean()) == pytest.approx(wanted, rel=0.02)
+
+
+@pytest.mark.parametrize(
+    ("weighted", "words"), [(0.2, "not uncomfortable"), (0.9, "uncomfortable"), (2.4, "extremely uncomfortable")]
+)
+def test_words(weighted, words):
+    assert feel(weighted) == words

@@ -1,0 +1,92 @@
+"""Published: the Ishigami function and the g-function of Sobol', whose indices are known in closed form.
+
+Ishigami and Homma (1990); Saltelli and Sobol' (1995); closed forms from memory and checked here by quadrature.
+Second road: scipy.stats.sobol_indices.
+"""
+
+import numpy as np
+import pytest
+from scipy.stats import sobol_indices, uniform
+
+from cornerwright.mechanics.doubt import shares
+
+ONE_EACH = [np.array([k]) for k in range(3)]
+
+
+def ishigami(x, a=7.0, b=0.1):
+    return np.sin(x[:, 0]) + a * np.sin(x[:, 1]) ** 2 + b * x[:, 2] ** 4 * np.sin(x[:, 0])
+
+
+def evenly(rng, shape):
+    return rng.uniform(-np.pi, np.pi, shape)
+
+
+def test_ishigami():
+    a, b, pi = 7.0, 0.1, np.pi
+    one = 0.5 * (1 + b * pi**4 / 5) ** 2
+    two = a**2 / 8
+    three = 8 * b**2 * pi**8 / 225
+    whole = one + two + three
+    found = shares(lambda x: ishigami(x)[:, None], ONE_EACH, 3, 40_000, np.random.default_rng(1), evenly)
+    assert found.mean[0] == pytest.approx(a / 2, abs=0.05)
+    assert found.scatter[0] ** 2 == pytest.approx(whole, rel=0.02)
+    first, total = np.array([one, two, 0]) / whole, np.array([one + three, two, three]) / whole
+    assert first == pytest.approx([0.3139, 0.4424, 0.0], abs=1e-4)
+    assert total == pytest.approx([0.5576, 0.4424, 0.2437], abs=1e-4)
+    assert np.abs(found.first[:, 0] - first).max() < 0.02
+    assert np.abs(found.total[:, 0] - total).max() < 0.02
+    # The scatter that is told is the scatter there is.
+    assert (np.abs(found.first[:, 0] - first) < 4 * found.first_scatter[:, 0] + 1e-12).all()
+    assert (np.abs(found.total[:, 0] - total) < 4 * found.total_scatter[:, 0] + 1e-12).all()
+
+
+def test_g_function():
+    a = np.array([0.0, 1.0, 4.5, 9.0, 99.0])
+
+    def g(x):
+        return np.prod((np.abs(4 * x - 2) + a) / (1 + a), axis=1)[:, None]
+
+    own = 1 / (3 * (1 + a) ** 2)
+    whole = np.prod(1 + own) - 1
+    total = own * np.prod(1 + own) / (1 + own) / whole
+    found = shares(g, [np.array([k]) for k in range(5)], 5, 40_000, np.random.default_rng(2), lambda r, s: r.random(s))
+    assert found.first[:, 0] == pytest.approx(own / whole, abs=0.02)
+    assert found.total[:, 0] == pytest.approx(total, abs=0.02)
+    assert np.argsort(found.total[:, 0])[::-1].tolist() == [0, 1, 2, 3, 4]
+
+
+def test_against_scipy():
+    found = shares(lambda x: ishigami(x)[:, None], ONE_EACH, 3, 16384, np.random.default_rng(3), evenly)
+    theirs = sobol_indices(
+        func=lambda x: ishigami(x.T)[None], n=16384, dists=[uniform(loc=-np.pi, scale=2 * np.pi)] * 3, rng=5
+    )
+    assert found.first[:, 0] == pytest.approx(np.ravel(theirs.first_order), abs=0.03)
+    assert found.total[:, 0] == pytest.approx(np.ravel(theirs.total_order), abs=0.03)
+
+
+def test_groups_add_up_and_rows_without_numbers_are_left_out():
+    weights = np.array([3.0, 1.0, 2.0, 0.0])
+
+    def run(z):
+        out = (z @ weights)[:, None]
+        out = np.concatenate([out, np.full_like(out, 5.0)], axis=1)
+        out[z[:, 3] > 2.0] = np.nan
+        return out
+
+    groups = [np.array([0]), np.array([1, 2]), np.array([3])]
+    found = shares(run, groups, 4, 20_000, np.random.default_rng(4))
+    assert found.first[:, 0] == pytest.approx([9 / 14, 5 / 14, 0.0], abs=0.02)
+    assert found.total[:, 0] == pytest.approx([9 / 14, 5 / 14, 0.0], abs=0.02)
+    assert np.isnan(found.first[:, 1]).all()
+    assert found.lost == pytest.approx(20_000 * (1 - 0.97725**2), rel=0.1)
+    assert found.rows + found.lost == 20_000
+
+
+def test_what_is_refused():
+    with pytest.raises(ValueError, match="at least 16"):
+        shares(lambda z: z, ONE_EACH, 3, 10, np.random.default_rng(1))
+    with pytest.raises(ValueError, match="one group"):
+        shares(lambda z: z, [np.array([0, 1]), np.array([1])], 3, 100, np.random.default_rng(1))
+    none = shares(lambda z: z * np.nan, ONE_EACH, 3, 100, np.random.default_rng(1))
+    assert (none.rows, none.lost) == (0, 100)
+    assert np.isnan(none.total).all()
