@@ -186,6 +186,7 @@ def test_a_held_button_goes_on(browser, serving):
 
 def test_a_reload_in_mid_entry_loses_nothing(browser, serving):
     page, _ = opened(browser, serving.url + "/measure")
+    field(page, "front_left.height").wait_for()
     page.wait_for_timeout(500)
     field(page, "front_left.camber").press_sequentially("-1.85", delay=20)
     assert settled(serving, "-1.85")
@@ -195,6 +196,7 @@ def test_a_reload_in_mid_entry_loses_nothing(browser, serving):
 
 def test_the_server_killed_in_mid_entry_loses_nothing(browser, serving):
     page, _ = opened(browser, serving.url + "/measure")
+    field(page, "front_left.height").wait_for()
     page.wait_for_timeout(500)
     field(page, "front_left.height").fill("606.1")
     assert settled(serving, "606.1")
@@ -212,6 +214,8 @@ def test_the_server_killed_in_mid_entry_loses_nothing(browser, serving):
 def test_two_phones_see_each_other_within_a_second(browser, serving):
     one, _ = opened(browser, serving.url + "/measure")
     other, _ = opened(browser, serving.url + "/measure")
+    for page in (one, other):
+        field(page, "rear_left.toe").wait_for()
     one.wait_for_timeout(1500)
     field(one, "rear_left.toe").fill("0.31")
     assert settled(serving, "0.31")

@@ -24,14 +24,24 @@ def register(desk: Desk) -> None:
     """The page of a round of readings."""
 
     @ui.page("/measure")
-    async def measure_page() -> None:
+    def measure_page() -> None:
         with screen("Measure", "/measure", desk.state.car.name):
-            try:
-                told = await aside(the_round, desk)
-            except Refusal as refusal:
-                refused(refusal)
-                return
-            _Measuring(desk, told)
+            held = box()
+            with held:
+                Words("p", "Looking at the car…", "soft")
+
+            async def show() -> None:
+                found: Round | Refusal
+                try:
+                    found = await aside(the_round, desk)
+                except Refusal as refusal:
+                    found = refusal
+                held.clear()
+                with held:
+                    refused(found) if isinstance(found, Refusal) else _Measuring(desk, found)
+
+            # Afterwards: a slow machine must not keep the page itself waiting.
+            ui.timer(0, show, once=True)
 
 
 class _Measuring:
@@ -41,6 +51,8 @@ class _Measuring:
         self.desk = desk
         self.troubles: dict[str, Words] = {}
         self.shown: dict[str, str] = {}
+        self.told_at = ""
+        """Stamp of what was last worked out: nothing is worked out twice."""
         Words("p", "Wheels on level ground, rolled and bounced. Walk round from the left front wheel backwards; leave "
               "out what you cannot read. A bare number is in the unit shown; 24 1/8 in works too.", "soft")  # fmt: skip
         with box("row"):
@@ -124,6 +136,10 @@ class _Measuring:
             if shown != text:
                 self.shown[name] = text
                 tell_field("cwShow", name, text)
+        stamp = self.desk.stamp
+        if stamp == self.told_at:
+            return
+        self.told_at = stamp
         try:
             told = await aside(the_round, self.desk)
         except Refusal as refusal:
