@@ -1,6 +1,7 @@
 # make demo     the whole job on the invented example car; the app is left open with its book
 # make test     style, types, arrows and tests
 # make bench    what it costs
+# make dist     wheel and sdist, and the wheel tried in an environment of its own
 # make format   put the sources in order
 # make clean    remove everything that make has made
 #
@@ -12,7 +13,7 @@ BIN := $(VENV)/bin
 PIP := $(BIN)/python -m pip install --quiet --disable-pip-version-check
 SOURCES := src tests $(wildcard benchmarks)
 
-.PHONY: demo test browser bench format clean
+.PHONY: demo test browser bench dist format clean
 .DEFAULT_GOAL := demo
 
 demo: $(VENV)/installed
@@ -36,6 +37,14 @@ browser:
 
 bench: $(VENV)/installed-dev
 	$(BIN)/pytest benchmarks/bench_*.py --benchmark-only
+
+dist: $(VENV)/installed-dev
+	rm -rf dist out/clean
+	$(BIN)/python -m hatchling build
+	$(PYTHON) -m venv out/clean
+	out/clean/bin/python -m pip install --quiet --disable-pip-version-check dist/*.whl
+	cd out && clean/bin/cornerwright --version && clean/bin/cornerwright demo --out clean/demo >/dev/null
+	@echo "dist/ holds what was tried"
 
 format: $(VENV)/installed-dev
 	$(BIN)/ruff check --fix $(SOURCES)

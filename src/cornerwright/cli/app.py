@@ -498,6 +498,10 @@ def open_app(
             "--lan", help="Answer phones on the same network too, and ask them for a pass phrase that is shown here."
         ),
     ] = False,
+    called: Annotated[
+        list[str] | None,
+        typer.Option(metavar="NAME", help="Another name or address of this machine, with --lan; may be given again."),
+    ] = None,
     quiet: Annotated[
         float | None,
         typer.Option("--end-after", metavar="MINUTES", min=0.01, help="End when no page has been open for so long."),
@@ -508,7 +512,8 @@ def open_app(
 
     from cornerwright.web.serving import serve
 
-    serve(where, port, lan, os.environ.get("CORNERWRIGHT_PHRASE") or None, typer.echo, quiet and quiet * 60.0)
+    phrase = os.environ.get("CORNERWRIGHT_PHRASE") or None
+    serve(where, port, lan, phrase, typer.echo, quiet and quiet * 60.0, [name.lower() for name in called or ()])
 
 
 @app.command(rich_help_panel=PROGRAMS)

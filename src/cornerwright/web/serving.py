@@ -5,7 +5,7 @@ from __future__ import annotations
 import asyncio
 import secrets
 import socket
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import closing, suppress
 from pathlib import Path
 from threading import Thread
@@ -31,6 +31,7 @@ from cornerwright.web.screens import (
     more,
     parts,
     plan,
+    road,
 )
 
 LOOPBACK = "127.0.0.1"
@@ -41,7 +42,7 @@ PHRASE_SIGNS = "abcdefghjkmnpqrstuvwxyz23456789"
 
 def pages(desk: Desk) -> None:
     """Every screen of the app."""
-    for one in (floor, corner, measure, plan, jobs, joints, parts, brakes, history, learned, cards, more):
+    for one in (floor, corner, measure, plan, jobs, joints, parts, brakes, history, learned, cards, more, road):
         one.register(desk)
 
 
@@ -81,12 +82,22 @@ def _ahead(desk: Desk) -> None:
 
 
 def serve(
-    where: str | Path, port: int, lan: bool, phrase: str | None, tell: Callable[[str], None], quiet: float | None = None
+    where: str | Path,
+    port: int,
+    lan: bool,
+    phrase: str | None,
+    tell: Callable[[str], None],
+    quiet: float | None = None,
+    called: Sequence[str] = (),
 ) -> None:
     """Serve until Ctrl-C, or until no page has been open for `quiet` [s].
 
+    called: names and addresses, besides those this machine knows of, by which browsers call it.
+
     Raises Refusal for a car that cannot be opened or a port that is taken.
     """
+    if called and not lan:
+        raise Refusal.of(", ".join(called), "--lan too, which answers other machines", field="--called")
     host = "0.0.0.0" if lan else LOOPBACK
     with closing(socket.socket(socket.AF_INET, socket.SOCK_STREAM)) as listening:
         listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
@@ -100,11 +111,12 @@ def serve(
         with closing(Desk(where)) as desk:
             addresses = own_addresses() if lan else []
             asked = (phrase or new_phrase()) if lan else None
-            app = Watched(app_of(desk, OWN_NAMES | frozenset(addresses), asked))
+            app = Watched(app_of(desk, OWN_NAMES | frozenset((*addresses, *called)), asked))
             Thread(target=_ahead, args=(desk,), daemon=True).start()
-            desk.address = f"http://{addresses[0]}:{taken}" if addresses else None
+            reached = (*called, *addresses)
+            desk.address = f"http://{reached[0]}:{taken}" if reached else None
             tell(f"The car is open: http://{LOOPBACK}:{taken}/")
-            for address in addresses:
+            for address in (*addresses, *called):
                 tell(f"From the phone:  http://{address}:{taken}/")
             if asked is not None and phrase is None:
                 tell(f"Pass phrase:     {asked}")

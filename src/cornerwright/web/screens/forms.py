@@ -15,6 +15,7 @@ from cornerwright.model.errors import Refusal
 from cornerwright.model.results_book import AddResult, Job
 from cornerwright.web.bookwork import Body, write
 from cornerwright.web.desk import Desk
+from cornerwright.web.overview import job_words
 from cornerwright.web.screens.frame import Tap, Words, aside, box, fill, link, refused, say, tell_field
 from cornerwright.web.screens.photo_tray import PhotoTray
 
@@ -202,7 +203,7 @@ def stale(job: Job) -> None:
     with box("plate " + ("out" if job.stops_driving else "stale")):
         if job.stops_driving:
             Words("span", "not to be driven", "word out")
-        Words("div", f"{place_words(job.place)}: {job.title}", "strong")
+        Words("div", job_words(job), "strong")
         Words("p", job.reason)
 
 

@@ -16,6 +16,7 @@ from cornerwright.planning.job_list import settled_by
 from cornerwright.planning.knock_events import waits_for
 from cornerwright.web.bookwork import Lately, lately, take_back, write
 from cornerwright.web.desk import Desk
+from cornerwright.web.overview import job_words
 from cornerwright.web.screens.forms import Form, added, into_view, no_book, once
 from cornerwright.web.screens.frame import Tap, Words, aside, box, link, refused, screen, when_changed
 
@@ -107,7 +108,7 @@ class Jobs:
         with box("plate " + ("out" if job.stops_driving else "stale")).mark(f"job-{job.name}"):
             if job.stops_driving:
                 Words("span", "not to be driven", "word out")
-            Words("div", f"{place_words(job.place)}: {job.title}", "strong")
+            Words("div", job_words(job), "strong")
             Words("p", job.do)
             Words("p", f"Because: {job.reason}", "soft")
             Words("p", job.rule, "soft")
@@ -120,7 +121,7 @@ class Jobs:
                 self._taps(job, held)
 
     def _taps(self, job: Job, held: ui.element) -> None:
-        name = f"{place_words(job.place)} {job.title}"
+        name = job_words(job)
         way = settled_by(job)
         record = self.desk.state.record
         put_off = {} if record is None else record.put_off
