@@ -107,7 +107,7 @@ def test_a_part_is_fitted_and_what_it_made_stale_is_shown(browser, serving):
     page.get_by_role("button", name="It is fitted").click()
     written(page)
     page.get_by_text("What it makes stale").wait_for()
-    page.get_by_text("rear: Ride height, rear").wait_for()
+    page.get_by_text("Ride height, rear").wait_for()
     # What is told is where the eyes are, and a second tap writes nothing.
     sync_api.expect(page.get_by_text("written down", exact=True)).to_be_in_viewport()
     page.get_by_role("button", name="It is fitted").click()
@@ -128,7 +128,7 @@ def test_a_job_is_put_off_has_come_is_done_and_taken_back(browser, serving):
 
         book.append(say("finding", what="leak", place="front_left", says="hose weeps", stops_driving=True))
     page, troubles = opened(browser, serving.url + "/jobs")
-    page.get_by_role("button", name="put off: front left Leak").click()
+    page.get_by_role("button", name="put off: Leak, front left").click()
     page.get_by_text("it stops the car being driven all the same").wait_for()
     page.get_by_role("button", name="Put it off").click()
     page.get_by_text("what it waits for, in a few words").wait_for()
@@ -137,14 +137,14 @@ def test_a_job_is_put_off_has_come_is_done_and_taken_back(browser, serving):
     page.get_by_role("button", name="Put it off").click()
     page.get_by_text("Waits: the hose has come").wait_for()
     page.get_by_text("not to be driven").first.wait_for()
-    page.get_by_role("button", name="it has come: front left").click()
+    page.get_by_role("button", name="it has come: Leak").click()
     page.get_by_text("that it has come").first.wait_for()
     page.get_by_text("Waits: the hose has come").wait_for(state="detached")
-    page.get_by_role("button", name="done: front left Leak").click()
+    page.get_by_role("button", name="done: Leak, front left").click()
     page.get_by_role("button", name="It is done").click()
-    page.get_by_role("button", name="done: front left Leak").wait_for(state="detached")
+    page.get_by_role("button", name="done: Leak, front left").wait_for(state="detached")
     page.get_by_role("button", name="take back #").first.click()
-    page.get_by_role("button", name="done: front left Leak").wait_for()
+    page.get_by_role("button", name="done: Leak, front left").wait_for()
     assert [line["body"]["kind"] for line in log(serving, 5)][-4:] == ["put_off", "note", "done", "correction"]
     assert troubles == []
 
