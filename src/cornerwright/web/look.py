@@ -138,7 +138,7 @@ body{font:17px/1.4 system-ui,sans-serif;font-variant-numeric:tabular-nums}
 .fact b{font-size:22px;display:block;line-height:1.15}
 .picture{background:var(--plate);border:1px solid var(--line);position:relative}
 .picture svg{width:100%;height:auto;display:block;max-height:74vh}
-.chart{overflow-x:auto}.chart svg{min-width:560px;max-height:none}
+.picture.chart svg{max-height:none}
 .cw input[type=range]{width:100%;height:TARGET;accent-color:var(--mark);margin:0}
 .cw label{font-weight:650;display:block}
 .cw input.field,.cw select.field{width:100%;min-height:56px;font:inherit;font-size:24px;font-weight:650;

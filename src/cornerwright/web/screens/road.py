@@ -24,6 +24,9 @@ from cornerwright.web.screens.working import Working
 TYPING = 0.25
 """Least time between two stores of a field that is being typed [s]."""
 
+PHONE = 92.0
+"""Width of a chart whose lettering is read on a phone [mm of paper]."""
+
 
 def register(desk: Desk) -> None:
     """The page of the road."""
@@ -74,7 +77,7 @@ class _Road:
                         for name, one in found.corners.items()
                     ],
                 )
-            picture(on_screen(road_charts(found).svg()), "picture chart")
+            picture(on_screen(road_charts(found, PHONE).svg()), "picture chart")
             for words in found.cautions:
                 Words("p", words)
             _small(found.assumed)
@@ -106,7 +109,7 @@ class _Circle:
                     "soft",
                 )
             _findings(found.findings)
-            picture(on_screen(corner_charts(found).svg()), "picture chart")
+            picture(on_screen(corner_charts(found, PHONE).svg()), "picture chart")
             if found.slides:
                 Words("h2", "Held in a slide by the driver")
                 Words("p", "On closed ground only. Such a turn does not hold itself: lift off, and the car spins.")
