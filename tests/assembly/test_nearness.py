@@ -69,7 +69,9 @@ def test_what_is_fixed_to_the_upright_goes_with_it():
             for tube, pose in zip(tubes, poses, strict=True)
         ]
         assert far == pytest.approx([far[0]] * 4, abs=0.5)
-    assert tubes[1].points_mm[0][2] - tubes[0].points_mm[0][2] == pytest.approx(40, abs=1)
+    assert tubes[1].points_mm[0][2] - tubes[0].points_mm[0][2] == pytest.approx(
+        40, abs=2
+    )  # its camber changes by the way
 
 
 def test_turning_a_top_mount_leaves_strut_and_wheel_as_they_are():
