@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from cornerwright.mechanics import road
-from cornerwright.mechanics.ride import drive, hanging, longest_step, rest
+from cornerwright.mechanics.ride import drive, longest_step
+from cornerwright.mechanics.ride_rest import hanging, rest
 from ridecars import ride_car, straight_road
 
 

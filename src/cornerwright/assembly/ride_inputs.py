@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cornerwright.assembly.rig import Rig
-from cornerwright.mechanics.ride import RideCar
+from cornerwright.mechanics.ride_car import RideCar
 from cornerwright.model.car import Car
 from cornerwright.model.errors import Refusal
 from cornerwright.model.parts import CORNERS, Damper
