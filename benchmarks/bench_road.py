@@ -14,11 +14,11 @@ from scipy.integrate import solve_ivp
 
 sys.path[:0] = [str(Path(__file__).parents[1] / "tests"), str(Path(__file__).parents[1] / "tests" / "outside")]
 
-from ridecars import ride_car, straight_road
-from test_ride_scipy import equations
+from test_ride_scipy import equations  # noqa: E402
 
-from cornerwright.mechanics import ride, ride_compiled, ride_steps, road
-from cornerwright.mechanics.ride_rest import rest
+from cornerwright.mechanics import ride, ride_compiled, ride_steps, road  # noqa: E402
+from cornerwright.mechanics.ride_rest import rest  # noqa: E402
+from ridecars import ride_car, straight_road  # noqa: E402
 
 STEP, SPEED, SECONDS = 1e-3, 20.0, 60.0
 

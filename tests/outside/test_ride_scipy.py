@@ -9,8 +9,8 @@ from scipy.signal import StateSpace, lsim
 from cornerwright.mechanics import road
 from cornerwright.mechanics.ride import drive
 from cornerwright.mechanics.ride_car import CREEP
-from cornerwright.mechanics.ride_rest import rest
 from cornerwright.mechanics.ride_linear import Surface, scatter, straighten
+from cornerwright.mechanics.ride_rest import rest
 from ridecars import ride_car, straight_road
 
 G = 9.80665
