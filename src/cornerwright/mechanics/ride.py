@@ -117,8 +117,11 @@ def _read(car: RideCar, height: Array, rising: Array, step: float, q: Array, hal
     half = np.where(lost[:, None, None], 0.0, half)
     speed = (half[:, 1:] + half[:, :-1]) / 2.0
     lift, closing = q @ car.reach.T, speed @ car.reach.T
-    force, _, energy = car.static(lift)
-    ratio = car.damper_ratio(lift)
+    rows, run = car.look(lift)
+    force = rows[..., 0] + run * rows[..., 4]
+    energy = rows[..., 3] + run * (rows[..., 0] + 0.5 * run * rows[..., 4])
+    ratio = rows[..., 1] + run * rows[..., 5]
+    length = rows[..., 2] + run * rows[..., 6]
     damper_speed = -ratio * closing
     damping = car.damping(damper_speed)
     squeeze = height - q[..., 3:] - car.tyre_gap
@@ -157,7 +160,7 @@ def _read(car: RideCar, height: Array, rising: Array, step: float, q: Array, hal
         acceleration=told((half[:, 1:] - half[:, :-1]) / step),
         lift=told(lift),
         load=told(load),
-        damper_length=told(car.damper_length(lift)),
+        damper_length=told(length),
         damper_speed=told(damper_speed),
         suspension=told(force - ratio * damping + car.bars(lift)),
         work_in=told(work_in),

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import hashlib
 import json
+import sys
 from collections.abc import Mapping
 from importlib.metadata import version
 from typing import Any, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
-
-import cornerwright
 
 Table = dict[str, NDArray[Any]]
 """Columns by name, all of one length; numbers only."""
@@ -50,7 +49,9 @@ def numbers_for(seed: int, block: int, label: str) -> np.random.Generator:
 
 def versions() -> dict[str, str]:
     """Of what the numbers hang on: their last digits may differ from one version of a library to the next."""
-    return {"cornerwright": cornerwright.__version__} | {one: version(one) for one in ("numpy", "scipy", "numba")}
+    # The package itself lies above every layer and is not imported for a number; it is always there.
+    mine = str(sys.modules["cornerwright"].__version__)
+    return {"cornerwright": mine} | {one: version(one) for one in ("numpy", "scipy", "numba")}
 
 
 def same_tables(one: Table, other: Table) -> bool:
