@@ -70,13 +70,15 @@ def things_of(rig: Rig, subjects: Sequence[str]) -> Things:
     every = UnknownList(list(rig.unknowns.blocks), rig.unknowns.size)
     for label in RUNNING:
         every.add(label, "car", 1)
+    ends = zip(("front", "rear"), rig.car.axles, strict=True)
+    missing = {f"{end} bar rate" for end, axle in ends if axle.bar is None or not axle.bar.connected}
     groups: dict[str, list[int]] = {}
     seen: dict[str, int] = {}
     labels = []
     for block in every.blocks:
         number = seen[block.label] = seen.get(block.label, 0) + 1
         labels.append(block.label if number == 1 else f"{block.label} ({number})")
-        name = _group(block.label, subjects)
+        name = None if block.label in missing else _group(block.label, subjects)
         if name is not None:
             groups.setdefault(name, []).extend(range(block.where.start, block.where.stop))
     return Things(
@@ -107,6 +109,8 @@ def _of_a_run(name: str, subjects: Sequence[str]) -> str | None:
     if re.search(r" (camber|toe) (as built|compliance)$", name):
         return f"{name.split(maxsplit=1)[0]} camber and toe" if "corner" in subjects else None
     if name.endswith(("height point", "caster as built")):
+        return None
+    if name == "height of the centre of gravity" and not {"corner", "brakes"} & set(subjects):
         return None
     if re.search(r" (point|jack table|.* effect)\b", name):
         return f"{name.split(maxsplit=1)[0]} linkage"
