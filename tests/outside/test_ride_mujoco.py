@@ -20,7 +20,7 @@ STOPS = ((3e5, 0.045), (1e6, 0.065))
 """Rate [N/m] and lift [m] from which `ride_car`'s bump stops push; its droop stop holds from -70 mm with 1 MN/m."""
 
 
-def given():
+def straight_dampers():
     """The car of the tests without what MuJoCo has in another form; its dampers one line each way."""
     speeds = np.tile([-9.0, 0.0, 9.0], (4, 1))
     forces = np.tile([-9.0 * 1900.0, 0.0, 9.0 * 1900.0], (4, 1))
@@ -29,7 +29,9 @@ def given():
 
 def spring(name, rate, rest_length, sites, damping=0.0):
     inside = "".join(f'<site site="{site}"/>' for site in sites)
-    return f'<spatial name="{name}" stiffness="{rate!r}" springlength="{rest_length}" damping="{damping!r}">{inside}</spatial>'
+    given = {"name": name, "stiffness": repr(rate), "springlength": rest_length, "damping": repr(damping)}
+    words = " ".join(f'{key}="{value}"' for key, value in given.items())
+    return f"<spatial {words}>{inside}</spatial>"
 
 
 def written(car):
@@ -95,7 +97,7 @@ def by_mujoco(car, start, speed, seconds, every):
 
 
 def test_it_stands_as_ours_does():
-    car = given()
+    car = straight_dampers()
     still = rest(car)
     model = mujoco.MjModel.from_xml_string(written(car))
     data = mujoco.MjData(model)
@@ -109,7 +111,7 @@ def test_it_stands_as_ours_does():
 @pytest.mark.parametrize("askew", [False, True])
 def test_dropped_on_the_ground(height, askew):
     """Level, and rolled and pitched by some degrees so that it lands on one wheel and throws the others up."""
-    car = given()
+    car = straight_dampers()
     start, speed = hanging(car), np.zeros(7)
     speed[[0, 3, 4, 5, 6]] = -np.sqrt(2 * 9.80665 * height)
     if askew:
