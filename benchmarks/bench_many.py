@@ -66,7 +66,10 @@ def _of_children():
 
 
 def _say(name, one, alone, wall, told, whole):
-    """whole: all processor time of the workers, their start included; two cores of their own would halve it."""
+    """whole: processor time of the workers, here with their start, in the cluster in blocks alone.
+
+    Two cores of their own would halve it.
+    """
     print(
         f"{name:21} {wall:6.2f} s wall, {sum(told.cpu.values()):6.2f} s CPU in blocks, {whole:6.2f} s with all else: "
         f"{one / wall:.2f} times as fast by the clock, {2.0 * alone / whole:.2f} by processor time"

@@ -28,7 +28,7 @@ _ONE_THREAD = dict.fromkeys(
 
 @dataclass(frozen=True)
 class Done:
-    """One block: its rows, and the seconds of processor that it took."""
+    """One block: its rows, and the seconds of processor that its thread took."""
 
     block: int
     table: Table
@@ -69,8 +69,8 @@ def run_here(work: Work, blocks: Iterable[int], processes: int | None = None) ->
 
 
 def _one(work: Work, block: int) -> Done:
-    began = time.process_time()
-    return Done(block, work.run(block), time.process_time() - began)
+    began = time.thread_time()
+    return Done(block, work.run(block), time.thread_time() - began)
 
 
 class _Pool:
