@@ -104,8 +104,8 @@ def test_a_doubtful_value_is_questioned_at_once_and_let_in_when_read_again(desk)
     rounds.enter(desk, "front_left", "height", "61.2")
     doubts = rounds.the_round(desk).doubts
     assert [one.place for one in doubts] == ["front_left"]
-    assert "height" in doubts[0].says
-    rounds.read_again(desk, "front_left", "height")
+    assert doubts[0].reading == "front_left.height"
+    rounds.read_again(desk, "front_left.height")
     assert rounds.the_round(desk).doubts == ()
     assert rounds.draft(desk).checked == ("front_left.height",)
     # Typed anew, it is asked about again.
@@ -173,6 +173,29 @@ def test_killed_while_keeping_the_round_is_there_once(desk, monkeypatch):
     monkeypatch.undo()
     rounds.keep(desk)
     assert len(desk.state.readings.passes) == passes + 1
+    if desk.papers.book is not None:
+        assert sum(line.plain["body"]["kind"] == "move" for line in desk.papers.book.log()) == 1
+
+
+def test_what_is_changed_after_such_a_crash_is_another_round_and_its_moves_are_there_once(desk, monkeypatch):
+    planned(desk)
+    desk.tick(0, True)
+    for corner in CORNERS:
+        rounds.enter(desk, corner, "height", "610.0")
+    passes = len(desk.state.readings.passes)
+
+    def killed(*names):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(desk.ledger, "clear", killed)
+    with pytest.raises(KeyboardInterrupt):
+        rounds.keep(desk)
+    monkeypatch.undo()
+    rounds.enter(desk, "rear_left", "height", "611.0")
+    rounds.keep(desk)
+    state = desk.state
+    assert len(state.readings.passes) == passes + 2
+    assert state.readings.latest.corners["rear_left"].height == pytest.approx(0.611)
     if desk.papers.book is not None:
         assert sum(line.plain["body"]["kind"] == "move" for line in desk.papers.book.log()) == 1
 

@@ -519,13 +519,22 @@ def open_app(
             "--lan", help="Answer phones on the same network too, and ask them for a pass phrase that is shown here."
         ),
     ] = False,
+    called: Annotated[
+        list[str] | None,
+        typer.Option(metavar="NAME", help="Another name or address of this machine, with --lan; may be given again."),
+    ] = None,
+    quiet: Annotated[
+        float | None,
+        typer.Option("--end-after", metavar="MINUTES", min=0.01, help="End when no page has been open for so long."),
+    ] = None,
 ) -> None:
     """Open the car in a browser, on the phone beside it: look, measure, tick off the plan."""
     import os
 
     from cornerwright.web.serving import serve
 
-    serve(where, port, lan, os.environ.get("CORNERWRIGHT_PHRASE") or None, typer.echo)
+    phrase = os.environ.get("CORNERWRIGHT_PHRASE") or None
+    serve(where, port, lan, phrase, typer.echo, quiet and quiet * 60.0, [name.lower() for name in called or ()])
 
 
 @app.command(rich_help_panel=PROGRAMS)
@@ -580,13 +589,17 @@ def demo(
     out: Annotated[Path, typer.Option(metavar="DIR", help="Folder for what is written; made if need be.")] = Path(
         "cornerwright-demo"
     ),
+    open_app: Annotated[
+        bool,
+        typer.Option("--app", help="Open the example's book in the app too, until half an hour after its last use."),
+    ] = False,
     as_json: AsJson = False,
 ) -> Answer:
-    """Run the whole job on the invented example car and write its papers into a folder."""
+    """Run the whole job on the invented example car and write its papers and its book into a folder."""
     from cornerwright.cli import example
     from cornerwright.cli.waiting import waiting
 
     with waiting(as_json) as line:
-        result = example.run_example(out, line)
+        result = example.run_example(out, line, open_app)
     status = int(result.plan.verdict in ("breaks a hard limit", "no plan"))
     return Answer(result, lambda page: example.show(page, result), as_json, status)

@@ -9,7 +9,7 @@ from cornerwright.drawing.lettering import LEADING, text_width, wrap
 from cornerwright.drawing.svg import FINE, MARK, Drawing, Pen, Spot
 from cornerwright.model.results_corner import CornerResult
 
-NARROWEST = 140.0
+NARROWEST = 90.0
 AXIS = 16.0
 """Room for the figures left of a panel [mm of paper]."""
 LIMIT = Pen(0.6, MARK, (3.2, 1.2))
@@ -31,7 +31,7 @@ def answer(result: CornerResult) -> str:
 
 
 def corner_charts(result: CornerResult, width_mm: float = 180.0, panel_mm: float = 55.0) -> Drawing:
-    """Two panels one below the other. Raises ValueError for a page under 140 mm or panels under 30 mm."""
+    """Two panels one below the other. Raises ValueError for a page under 90 mm or panels under 30 mm."""
     if width_mm < NARROWEST or panel_mm < 30.0:
         raise ValueError(f"cornering charts need a page of {NARROWEST:g} mm and panels of 30 mm at least")
     drawing = Drawing(width_mm, 0.0, f"{result.car}: cornering")

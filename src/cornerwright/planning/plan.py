@@ -200,6 +200,7 @@ def about_readings(belief: Belief) -> list[Finding]:
                 says=f"the {name.replace('_', ' ')} read is far from what the car file and the other readings "
                 f"lead one to expect{used}",
                 do=f"read it again before turning anything: {guess}{again if belief.aside[k] else ''}",
+                reading=full,
             )
         )
     return found

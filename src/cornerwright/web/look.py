@@ -139,11 +139,13 @@ body{font:17px/1.4 system-ui,sans-serif;font-variant-numeric:tabular-nums}
 .fact b{font-size:22px;display:block;line-height:1.15}
 .picture{background:var(--plate);border:1px solid var(--line);position:relative}
 .picture svg{width:100%;height:auto;display:block;max-height:74vh}
+.picture.chart svg{max-height:none}
 .grip{position:absolute;top:0;bottom:0;width:30%;cursor:ns-resize;touch-action:none}
 .grip.left{left:0}.grip.right{right:0}
 .cw input[type=range]{width:100%;height:TARGET;accent-color:var(--mark);margin:0}
 .cw label{font-weight:650;display:block}
-.cw input.field{width:100%;min-height:56px;font:inherit;font-size:24px;font-weight:650;padding:6px 10px;
+.cw input.field,.cw select.field{width:100%;min-height:56px;font:inherit;font-size:24px;font-weight:650;
+ padding:6px 10px;
  border:2px solid var(--line);background:var(--plate);color:var(--ink);border-radius:2px}
 .cw input.field[aria-invalid=true]{border-color:var(--out)}
 .cw table{border-collapse:collapse;width:100%}.cw th,.cw td{text-align:right;padding:4px 6px}

@@ -23,7 +23,7 @@ from cornerwright.model.target import Targets
 from cornerwright.model.units import LENGTH, to_document
 
 LOOKED_BACK = 200
-"""Readings of a book among which one that was written just before a crash is looked for."""
+"""Entries of a book among which those that were written just before a crash are looked for."""
 
 PASSES = 6
 """Passes of a book that are looked at, the last ones."""
@@ -143,20 +143,21 @@ class Papers:
 
     def _into_book(self, book: Book, reading: Reading, turned: Iterable[Turned], who: str | None, key: str) -> None:
         def one(what: str, when: datetime, body: Mapping[str, Any]) -> Entry:
-            entry_id = hashlib.sha256(f"{book.id} {key} {what}".encode()).hexdigest()[:32]
+            entry_id = hashlib.sha256(f"{book.id} {what}".encode()).hexdigest()[:32]
             return Entry.model_validate({"id": entry_id, "when": when, "who": who, "body": body})
 
         entries = [
-            one(f"move {move.adjuster}", move.when, MoveMade.model_validate(
+            one(f"move {move.adjuster} {move.when.isoformat()}", move.when, MoveMade.model_validate(
                 {"kind": "move", "adjuster": move.adjuster, "setting_from": move.from_mm, "setting_to": move.to_mm,
                  "did": move.did}).to_document())
             for move in turned
         ]  # fmt: skip
         when = reading.when if isinstance(reading.when, datetime) else datetime.now().astimezone()
-        entries.append(one("reading", when, ReadingTaken(kind="reading", reading=reading).to_document()))
-        # All were written, or none.
-        if all(line.plain["id"] != entries[-1].id for line in book.log(last=LOOKED_BACK, kind="reading")):
-            book.append_all(entries)
+        entries.append(one(f"{key} reading", when, ReadingTaken(kind="reading", reading=reading).to_document()))
+        there = {line.plain["id"] for line in book.log(last=LOOKED_BACK)}
+        missing = [entry for entry in entries if entry.id not in there]
+        if missing:
+            book.append_all(missing)
 
 
 def followed_by(state: State, reading: Reading) -> Readings:

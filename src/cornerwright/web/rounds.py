@@ -154,19 +154,12 @@ def _doubts(desk: Desk) -> tuple[Finding, ...]:
     belief = learn(rig, readings)
     asked = {f"{corner}.{name}" for corner in ROUND for name in READ if desk.ledger.get(f"again.{corner}.{name}")}
     found = [*about_readings(belief), *about_sides(belief)]
-    return tuple(one for one in found if not (one.about == "reading" and _settled(one, asked)))
+    return tuple(one for one in found if one.reading not in asked)
 
 
-def _settled(finding: Finding, asked: set[str]) -> bool:
-    return any(
-        name.split(".")[0] == finding.place and f"the {name.split('.')[1].replace('_', ' ')} read" in finding.says
-        for name in asked
-    )
-
-
-def read_again(desk: Desk, corner: str, reading: str, who: str = "") -> None:
-    """The value was questioned, read again, and is right."""
-    desk.ledger.put(f"again.{corner}.{reading}", "right", who)
+def read_again(desk: Desk, reading: str, who: str = "") -> None:
+    """The value, `front_left.height`, was questioned, read again, and is right."""
+    desk.ledger.put(f"again.{reading}", "right", who)
 
 
 def draft(desk: Desk, *, whole: bool = True) -> Reading:
@@ -208,11 +201,17 @@ def keep(desk: Desk, who: str = "") -> None:
     reading = draft(desk)
     if not any(one.taken() for one in reading.corners.values()):
         raise Refusal.of("nothing entered", "at least one value")
-    # The pass itself goes on the disk first: kept again after a crash, it is the same pass.
-    stored = desk.ledger.get("round")
-    if stored is None:
-        stored = json.dumps({"key": secrets.token_hex(16), "pass": reading.to_document()})
-        desk.ledger.put("round", stored, who)
-    plain = json.loads(stored)
+    # The pass goes on the disk first: kept again after a crash, it is the same one, unless it was changed since.
+    text = desk.ledger.get("round")
+    plain = None if text is None else json.loads(text)
+    if plain is None or _told(plain["pass"]) != _told(reading.to_document()):
+        plain = {"key": secrets.token_hex(16), "pass": reading.to_document()}
+        desk.ledger.put("round", json.dumps(plain), who)
     desk.papers.keep(Reading.model_validate(plain["pass"]), desk.turned(), who or None, plain["key"])
     desk.ledger.clear("read.", "again.", "tick.", "plan", "round")
+
+
+def _told(document: dict[str, Any]) -> dict[str, Any]:
+    """A pass without its time, in plain values."""
+    plain: dict[str, Any] = json.loads(json.dumps({name: value for name, value in document.items() if name != "when"}))
+    return plain

@@ -5,7 +5,7 @@ from __future__ import annotations
 import asyncio
 import secrets
 import socket
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import closing, suppress
 from pathlib import Path
 from threading import Thread
@@ -17,7 +17,8 @@ from nicegui import ui
 from cornerwright.model.errors import Refusal
 from cornerwright.web.desk import Desk
 from cornerwright.web.guard import SHORTEST, Guard
-from cornerwright.web.screens import corner, floor, jobs, measure, more, plan
+from cornerwright.web.idle import Watched, end_when_quiet
+from cornerwright.web.screens import corner, floor, jobs, measure, more, plan, road
 
 LOOPBACK = "127.0.0.1"
 OWN_NAMES = frozenset({"127.0.0.1", "localhost", "::1"})
@@ -27,7 +28,7 @@ PHRASE_SIGNS = "abcdefghjkmnpqrstuvwxyz23456789"
 
 def pages(desk: Desk) -> None:
     """Every screen of the app."""
-    for one in (floor, corner, measure, plan, jobs, more):
+    for one in (floor, corner, measure, plan, jobs, more, road):
         one.register(desk)
 
 
@@ -66,8 +67,23 @@ def _ahead(desk: Desk) -> None:
         desk.checked() if desk.papers.book is None else desk.jobs()
 
 
-def serve(where: Path, port: int, lan: bool, phrase: str | None, tell: Callable[[str], None]) -> None:
-    """Serve until Ctrl-C. Raises Refusal for a car that cannot be opened or a port that is taken."""
+def serve(
+    where: Path,
+    port: int,
+    lan: bool,
+    phrase: str | None,
+    tell: Callable[[str], None],
+    quiet: float | None = None,
+    called: Sequence[str] = (),
+) -> None:
+    """Serve until Ctrl-C, or until no page has been open for `quiet` [s].
+
+    called: names and addresses, besides those this machine knows of, by which browsers call it.
+
+    Raises Refusal for a car that cannot be opened or a port that is taken.
+    """
+    if called and not lan:
+        raise Refusal.of(", ".join(called), "--lan too, which answers other machines", field="--called")
     host = "0.0.0.0" if lan else LOOPBACK
     with closing(socket.socket(socket.AF_INET, socket.SOCK_STREAM)) as listening:
         listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
@@ -81,10 +97,10 @@ def serve(where: Path, port: int, lan: bool, phrase: str | None, tell: Callable[
         with closing(Desk(where)) as desk:
             addresses = own_addresses() if lan else []
             asked = (phrase or new_phrase()) if lan else None
-            app = app_of(desk, OWN_NAMES | frozenset(addresses), asked)
+            app = Watched(app_of(desk, OWN_NAMES | frozenset((*addresses, *called)), asked))
             Thread(target=_ahead, args=(desk,), daemon=True).start()
             tell(f"The car is open: http://{LOOPBACK}:{taken}/")
-            for address in addresses:
+            for address in (*addresses, *called):
                 tell(f"From the phone:  http://{address}:{taken}/")
             if asked is not None and phrase is None:
                 tell(f"Pass phrase:     {asked}")
@@ -92,4 +108,11 @@ def serve(where: Path, port: int, lan: bool, phrase: str | None, tell: Callable[
                 tell("What is sent is not encrypted: use it on a network of your own.")
             tell("Ctrl-C ends it.")
             config = uvicorn.Config(app, log_level="error", ws="wsproto", server_header=False, ws_max_size=1 << 20)
-            asyncio.run(uvicorn.Server(config).serve([listening]))
+            asyncio.run(_served(uvicorn.Server(config), listening, app, quiet))
+
+
+async def _served(server: uvicorn.Server, listening: socket.socket, app: Watched, quiet: float | None) -> None:
+    watching = None if quiet is None else asyncio.create_task(end_when_quiet(server, app, quiet))
+    await server.serve([listening])
+    if watching is not None:
+        watching.cancel()

@@ -8,6 +8,7 @@ from cornerwright.drawing.lettering import place_words
 from cornerwright.model.results import CheckResult, Finding
 from cornerwright.model.results_book import Job, JobsResult
 from cornerwright.web.desk import Desk
+from cornerwright.web.overview import job_words
 from cornerwright.web.screens.frame import Words, aside, box, screen, when_changed
 
 STANDS = {"raised": "Car raised", "on_wheels": "Car on its wheels", "either": "Either way"}
@@ -55,7 +56,7 @@ def _job(job: Job) -> None:
     with box("plate " + ("out" if job.stops_driving else "stale")):
         if job.stops_driving:
             Words("span", "not to be driven", "word out")
-        Words("div", f"{place_words(job.place)}: {job.title}").style("font-weight:700")
+        Words("div", job_words(job)).style("font-weight:700")
         Words("p", job.do)
         Words("p", f"Because: {job.reason}", "soft")
         Words("p", job.rule, "soft")

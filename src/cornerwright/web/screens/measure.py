@@ -11,10 +11,9 @@ from nicegui import ui
 from cornerwright.assembly.report import key_of
 from cornerwright.drawing.lettering import place_words
 from cornerwright.model.errors import Refusal
-from cornerwright.model.results import Finding
 from cornerwright.web.desk import Desk
 from cornerwright.web.overview import value_words
-from cornerwright.web.rounds import READ, Field, Round, enter, keep, read_again, the_round
+from cornerwright.web.rounds import Field, Round, enter, keep, read_again, the_round
 from cornerwright.web.screens.frame import Tap, Words, aside, box, fill, refused, say, screen, tell_field, when_changed
 
 TYPING = 0.25
@@ -142,12 +141,11 @@ class _Measuring:
                     Words("p", f"{place_words(one.place)}: {one.says}")
                     if one.do:
                         Words("p", one.do.split(" If it is right, name it")[0])
-                    name = _reading_of(one)
-                    if name is not None:
-                        Tap("I read it again: it is right", partial(self._again, one.place, name))
+                    if one.reading is not None:
+                        Tap("I read it again: it is right", partial(self._again, one.reading))
 
-    def _again(self, place: str, reading: str) -> None:
-        read_again(self.desk, place, reading, self.name)
+    def _again(self, reading: str) -> None:
+        read_again(self.desk, reading, self.name)
 
     async def _keep(self) -> None:
         try:
@@ -156,14 +154,6 @@ class _Measuring:
             say("; ".join(str(one) for one in refusal.problems))
             return
         ui.navigate.to("/plan")
-
-
-def _reading_of(finding: Finding) -> str | None:
-    """Which value a question is about."""
-    for name in READ:
-        if f"the {name.replace('_', ' ')} read" in finding.says:
-            return name
-    return None
 
 
 def _store(name: str) -> str:
