@@ -7,8 +7,10 @@ from scipy.linalg import solve_continuous_lyapunov
 from scipy.signal import StateSpace, lsim
 
 from cornerwright.mechanics import road
-from cornerwright.mechanics.ride import CREEP, drive, rest
+from cornerwright.mechanics.ride import drive
+from cornerwright.mechanics.ride_car import CREEP
 from cornerwright.mechanics.ride_linear import Surface, scatter, straighten
+from cornerwright.mechanics.ride_rest import rest
 from evidence import Outside
 from ridecars import ride_car, straight_road
 

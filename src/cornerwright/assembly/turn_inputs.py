@@ -35,10 +35,13 @@ class TurnInputs:
     guessed: tuple[str, ...]
 
 
-def turn_inputs(car: Car, driven: Driven = "rear") -> TurnInputs:
-    """This car as it stands at rest. Raises Refusal where it does not stand, or an axle has no roll centre."""
-    rig = Rig(car)
-    variant = rig.vary()
+def turn_inputs(car: Car, driven: Driven = "rear", rig: Rig | None = None, unknowns: Array | None = None) -> TurnInputs:
+    """This car as it stands at rest. Raises Refusal where it does not stand, or an axle has no roll centre.
+
+    rig: that of this car, where it is there; unknowns (1, p): of one car that the file could mean.
+    """
+    rig = Rig(car) if rig is None else rig
+    variant = rig.vary(unknowns=unknowns)
     stance = variant.stand()
     if not stance.stands[0]:
         raise Refusal.of("a car that does not stand on its wheels", "springs that carry it; see cornerwright check")

@@ -56,6 +56,16 @@ app.add_typer(book, name="book", rich_help_panel=RECORD)
 
 CarFile = Annotated[Path, typer.Argument(metavar="CAR", help="Car file (YAML).")]
 AsJson = Annotated[bool, typer.Option("--json", help="Answer as JSON, for programs.")]
+OutFolder = Annotated[
+    Path | None,
+    typer.Option(metavar="FOLDER", help="Keep every run there as it comes (Parquet), and go on from what is there."),
+]
+Processes = Annotated[
+    int | None, typer.Option(metavar="COUNT", help="Processes on this machine; all cores without it.")
+]
+Cluster = Annotated[
+    str | None, typer.Option(metavar="ADDRESS", help="A Dask cluster that does it, such as tcp://127.0.0.1:8786.")
+]
 
 
 def _version(asked: bool) -> None:
@@ -378,24 +388,39 @@ def corner(
 @app.command(rich_help_panel=LOOK)
 def doubt(
     car: CarFile,
-    cars: Annotated[int, typer.Option(metavar="COUNT", help="Cars in each sample; more make the shares surer.")] = 256,
+    of: Annotated[
+        str, typer.Option(metavar="COMMANDS", help="Whose figures: stand, corner, road, brakes, or several by commas.")
+    ] = "stand",
+    cars: Annotated[
+        int | None, typer.Option(metavar="COUNT", help="Cars in each sample; more make the shares surer.")
+    ] = None,
     random: Annotated[
         int, typer.Option(metavar="NUMBER", help="The number the cars are drawn from; the same gives the same answer.")
     ] = 1,
+    against: Annotated[
+        Path | None, typer.Option(metavar="CAR", help="Another car file: what is different, and how sure that is.")
+    ] = None,
+    changed: Annotated[
+        list[str] | None,
+        typer.Option("--set", metavar="ADJUSTER=SETTING", help="The same at another setting; may be given again."),
+    ] = None,
+    radius: Annotated[float, typer.Option(metavar="METRES", help="Radius of the circle, for corner.")] = 30.0,
+    driven: Annotated[str, typer.Option(metavar="AXLE", help="Which axle is driven, for corner.")] = "rear",
+    on: Annotated[str, typer.Option("--class", metavar="CLASS", help="Class of the road, for road.")] = "C",
+    speed: Annotated[str, typer.Option(metavar="SPEED", help="Speed in km/h, for road.")] = "60",
+    seconds: Annotated[str, typer.Option(metavar="TIME", help="How long each car is driven, for road.")] = "16",
+    out: OutFolder = None,
+    processes: Processes = None,
+    cluster: Cluster = None,
     as_json: AsJson = False,
 ) -> Answer:
     """Say how sure the car's figures are before anything is read, and what to measure better."""
-    import cornerwright
     from cornerwright.cli import show_doubt
-    from cornerwright.cli.waiting import waiting
-    from cornerwright.model.errors import Refusal
+    from cornerwright.cli.doubting import Many, Wish, doubted
 
-    loaded = cornerwright.load_car(car)
-    try:
-        with waiting(as_json) as line:
-            result = cornerwright.doubt(loaded, cars, random, progress=line)
-    except Refusal as refusal:
-        raise refusal.within(file=str(car)) from None
+    many = Many(processes, cluster, out)
+    wish = Wish(car, of, cars, random, against, tuple(changed or ()), radius, driven, on, speed, seconds, many)
+    result = doubted(wish, as_json)
     return Answer(result, lambda page: show_doubt.doubt(page, result), as_json)
 
 

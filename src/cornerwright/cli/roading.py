@@ -40,9 +40,9 @@ def roaded(wish: Wish, as_json: bool) -> RoadResult:
     on = wish.on.strip().upper()
     if on not in CLASSES:
         raise Refusal.of(f"'{wish.on}'", f"a class of road: {', '.join(CLASSES)}", field="--class")
-    speed = _read(wish.speed, SPEED, "--speed", (5.0, 300.0))
-    kerb_speed = _read(wish.kerb_speed, SPEED, "--kerb-speed", (2.0, 100.0))
-    seconds = _read(wish.seconds, TIME, "--seconds", (4.0, LONGEST))
+    speed = read_limited(wish.speed, SPEED, "--speed", (5.0, 300.0))
+    kerb_speed = read_limited(wish.kerb_speed, SPEED, "--kerb-speed", (2.0, 100.0))
+    seconds = read_limited(wish.seconds, TIME, "--seconds", (4.0, LONGEST))
     if wish.random < 0:
         raise Refusal.of(f"{wish.random}", "a whole number from 0 on", field="--random")
     check_outputs({"--svg": wish.svg, "--png": wish.png}, {"CAR": wish.car, "--profile": wish.profile})
@@ -78,7 +78,8 @@ def roaded(wish: Wish, as_json: bool) -> RoadResult:
     return result
 
 
-def _read(text: str, kind: Kind, field: str, limits: tuple[float, float]) -> float:
+def read_limited(text: str, kind: Kind, field: str, limits: tuple[float, float]) -> float:
+    """A quantity from the command line, inside limits given in its document unit. Raises Refusal."""
     try:
         bare: str | float = float(text)
     except ValueError:
