@@ -16,6 +16,7 @@ WAYS = (
     ("/history", "History", "everything that happened, with photos"),
     ("/history/compare", "Two moments", "what differs between then and now"),
     ("/learned", "What was learned", "predicted against read; what to read next"),
+    ("/road", "Road", "what the wheels do over a road"),
 )
 
 
