@@ -36,6 +36,7 @@ from cornerwright.web.screens import (
     plan,
     road,
     start,
+    why,
 )
 
 LOOPBACK = "127.0.0.1"
@@ -46,7 +47,7 @@ PHRASE_SIGNS = "abcdefghjkmnpqrstuvwxyz23456789"
 
 def pages(desk: Desk) -> None:
     """Every screen of the app."""
-    for one in (floor, corner, measure, plan, jobs, joints, parts, brakes, history, learned, cards, road, more):
+    for one in (floor, corner, measure, plan, jobs, joints, parts, brakes, history, learned, cards, road, why, more):
         one.register(desk)
     start.register_another(desk)
 

@@ -17,6 +17,7 @@ from cornerwright.web.desk import Desk
 from cornerwright.web.screens.forms import Form, no_book, once
 from cornerwright.web.screens.frame import Tap, Words, aside, box, screen, table
 from cornerwright.web.screens.jobs import finding
+from cornerwright.web.screens.why import why_these
 
 ADDS = "when the brakes were bled and bedded in, and how pads and discs wear"
 LOADS = {"light": "driver alone", "driven": "as driven", "full": "full"}
@@ -112,6 +113,7 @@ def _told(desk: Desk, told: BrakesResult, written: ui.element) -> None:
 
 def _locking(told: BrakesResult) -> None:
     Words("h2", "Which axle locks first")
+    why_these("brakes")
     rows = [
         (
             f"{one.grip:.2f}",

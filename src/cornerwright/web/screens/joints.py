@@ -17,6 +17,7 @@ from cornerwright.web.desk import Desk
 from cornerwright.web.screens.forms import Form, no_book, once
 from cornerwright.web.screens.frame import Tap, Words, aside, box, link, refused, screen, when_changed
 from cornerwright.web.screens.jobs import finding
+from cornerwright.web.screens.why import why_path
 
 TONES = {"tightened": "right", "snug": "stale", "loose": "out", "never told": ""}
 ADDS = "which joint was tightened, to what, with which wrench, when and by whom, and which are not done yet"
@@ -151,7 +152,10 @@ class _One:
             Tap("found loose", once(partial(self._put, "loose")))
             if line.state == "tightened" and line.told_by == "book":
                 Tap("marked", once(partial(self._put, "marked")))
-        link("All joints", "/joints")
+        with box("row"):
+            link("All joints", "/joints")
+            if line.answer is not None:
+                link("why?", why_path("joint.torque_nm", joint=line.name), label=f"why this torque: {line.words}")
         form.filled()
 
     def _state(self) -> None:

@@ -15,6 +15,7 @@ from cornerwright.web.desk import Desk
 from cornerwright.web.overview import value_words
 from cornerwright.web.rounds import Field, Round, enter, keep, read_again, the_round
 from cornerwright.web.screens.frame import Tap, Words, aside, box, fill, refused, say, screen, tell_field, when_changed
+from cornerwright.web.screens.why import why_these
 
 TYPING = 0.25
 """Least time between two stores of a field that is being typed [s]."""
@@ -64,6 +65,7 @@ class _Measuring:
         for corner, fields in groupby(told.fields, lambda one: one.corner):
             with box("", "section").props(f'aria-label="{place_words(corner)}"'):
                 Words("h2", place_words(corner))
+                why_these("stand", corner)
                 with box("measure"):
                     for field in fields:
                         self._field(field)

@@ -16,7 +16,8 @@ WAYS = (
     ("/history", "History", "everything that happened, with photos"),
     ("/history/compare", "Two moments", "what differs between then and now"),
     ("/learned", "What was learned", "predicted against read; what to read next"),
-    ("/road", "Road", "what the wheels do over a road"),
+    ("/road", "Road", "will it bottom, will it push or slide, how sure is that"),
+    ("/why", "Why", "any number: its equation and source, what goes into it, how sure it is"),
 )
 
 

@@ -16,6 +16,7 @@ from cornerwright.web.desk import Desk
 from cornerwright.web.overview import value_words
 from cornerwright.web.screens.frame import Tap, Words, box, link, say, screen, when_changed
 from cornerwright.web.screens.learned import learned
+from cornerwright.web.screens.why import why_these
 from cornerwright.web.screens.working import Working
 
 
@@ -199,6 +200,7 @@ def _foretold(planned: PlanResult) -> None:
     if not planned.predicted:
         return
     Words("h2", "What the gauges will show")
+    why_these("stand")
     for place, own in planned.predicted.items():
         rows = {key: one for key, one in own.items() if one.low is not None or one.high is not None}
         if not rows:

@@ -19,6 +19,7 @@ from cornerwright.web.look import on_screen
 from cornerwright.web.road_work import AXLE, CLASS, RADIUS, SPEED_WISH, RoadWork, Wish
 from cornerwright.web.screens.frame import Words, box, picture, screen, tell_field
 from cornerwright.web.screens.jobs import finding
+from cornerwright.web.screens.why import why_these
 from cornerwright.web.screens.working import Working
 
 TYPING = 0.25
@@ -77,6 +78,7 @@ class _Road:
                         for name, one in found.corners.items()
                     ],
                 )
+            why_these("road")
             picture(on_screen(road_charts(found, PHONE).svg()), "picture chart")
             for words in found.cautions:
                 Words("p", words)
@@ -109,6 +111,7 @@ class _Circle:
                     "soft",
                 )
             _findings(found.findings)
+            why_these("corner")
             picture(on_screen(corner_charts(found, PHONE).svg()), "picture chart")
             if found.slides:
                 Words("h2", "Held in a slide by the driver")

@@ -15,6 +15,7 @@ from cornerwright.planning.trying import moved_most
 from cornerwright.web.desk import Desk
 from cornerwright.web.overview import value_words
 from cornerwright.web.screens.frame import Tap, Words, aside, box, refused, when_changed
+from cornerwright.web.screens.why import why_these
 
 SHOWN = ("height_mm", "load_kg", "camber_deg", "toe_deg", "caster_deg", "spring_held_mm", "droop_left_mm",
          "bump_left_mm")  # fmt: skip
@@ -126,6 +127,7 @@ class Trying:
                 Words("p", f"{near}{figure(one.before_mm, 1)} mm, {after} ({place_words(one.obstacle)})")
             with box("more", "details"):
                 Words("summary", "every reading, now and then")
+                why_these("stand", self.name)
                 for place in (self.name, *(one for one in CORNERS if one != self.name), "car"):
                     rows = [one for one in told.readings if one.corner == place and _worth_telling(one)]
                     if rows:
