@@ -84,11 +84,11 @@ def _one(told: WhyResult) -> None:
 
 
 def _rows(rows: list[tuple[str, str]]) -> None:
-    with box("", "table"), box("", "tbody"):
+    with box("", "table").style("table-layout:fixed"), box("", "tbody"):
         for words, value in rows:
             with box("", "tr"):
-                Words("th", words).props('scope="row"').style("overflow-wrap:anywhere;font-weight:500")
-                Words("td", value)
+                Words("th", words).props('scope="row"').style("overflow-wrap:anywhere;font-weight:500;width:50%")
+                Words("td", value).style("overflow-wrap:anywhere")
 
 
 def _all(corner: str, of: str) -> None:
