@@ -10,7 +10,7 @@ from nicegui.testing.user_simulation import user_simulation
 from cars_in_hand import car_folder
 from cornerwright.model.errors import Refusal
 from cornerwright.web.desk import Desk, Stopped
-from cornerwright.web.road_work import AXLE, CLASS, RADIUS, SPEED_WISH, RoadWork
+from cornerwright.web.road_work import AXLE, CLASS, OF, RADIUS, SPEED_WISH, RoadWork
 from cornerwright.web.serving import pages
 
 
@@ -86,3 +86,22 @@ def test_the_answer_comes_first_on_the_screen(desk):
             await user.should_see("closed ground only", retries=200)
 
     asyncio.run(whole())
+
+
+def test_doubt_is_told_and_can_be_stopped(desk):
+    work = RoadWork(desk)
+    told = []
+
+    def stop(share: float, what: str) -> None:
+        told.append(share)
+        if share > 0.0:
+            raise Stopped
+
+    with pytest.raises(Stopped):
+        work.doubt(stop)
+    assert work.last_doubt() is None
+    found = work.doubt(quiet)
+    assert work.last_doubt() is found
+    assert found.measure
+    work.enter(OF, "brakes")
+    assert work.last_doubt() is None

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 from cornerwright.cli.page import Page
-from cornerwright.drawing.lettering import figure, place_words
-from cornerwright.model.results_doubt import Compared, DoubtResult, ReadingDoubt, ToMeasure
+from cornerwright.drawing.doubt_words import DECIMALS, figure_name, least_sure, measure_first, spread_words
+from cornerwright.drawing.lettering import figure
+from cornerwright.model.results_doubt import Compared, DoubtResult
 
 SHOWN = 8
-DECIMALS = {"mm": 1, "deg": 2, "deg/g": 2, "kg": 1, "%": 1, "g": 2, "m/s2": 2, "N": 0, "per min": 1}
-CLEAR = 2.0
-"""Standard deviations by which one thing must lead the next to be first for sure."""
 
 
 def doubt(page: Page, result: DoubtResult) -> None:
@@ -24,7 +22,7 @@ def doubt(page: Page, result: DoubtResult) -> None:
         page.para(result.caution, style="minor")
         return
     if result.measure:
-        page.para(_first(result.measure), style="strong")
+        page.para(measure_first(result.measure), style="strong")
     if result.against is not None:
         _difference(page, result)
     page.head("What matters")
@@ -42,13 +40,12 @@ def doubt(page: Page, result: DoubtResult) -> None:
         page.columns([[what, how] for what, how in hints], align="<~")
     page.head("How sure each figure is, the least sure corner of each")
     rows = []
-    for one in _least_sure(result.readings):
-        digits = DECIMALS.get(one.unit, 2)
+    for one in least_sure(result.readings):
         causes = ", ".join(f"{cause.what} {figure(cause.total_percent)} %" for cause in one.causes[:2])
         rows.append(
             [
-                _name(one.reading, one.place),
-                f"{figure(one.low, digits)} to {figure(one.high, digits)} {one.unit}",
+                figure_name(one.reading, one.place),
+                spread_words(one),
                 causes or "the same in all",
             ]
         )
@@ -63,20 +60,6 @@ def doubt(page: Page, result: DoubtResult) -> None:
     page.para(result.caution, style="minor")
 
 
-def _first(measure: tuple[ToMeasure, ...]) -> str:
-    first = measure[0]
-    says = (
-        f"Measure this better first: {first.what}. It makes {figure(first.share_percent)} % of the doubt, averaged "
-        "over all figures."
-    )
-    if len(measure) > 1:
-        second = measure[1]
-        apart = first.share_percent - second.share_percent
-        if apart < CLEAR * (first.scatter_percent**2 + second.scatter_percent**2) ** 0.5:
-            says += f" {second.what.capitalize()} may be as much: more cars would tell."
-    return says
-
-
 def _difference(page: Page, result: DoubtResult) -> None:
     page.head(f"The difference: {result.against} less {result.car}")
     if not result.compared:
@@ -87,7 +70,7 @@ def _difference(page: Page, result: DoubtResult) -> None:
         digits = DECIMALS.get(one.unit, 2)
         rows.append(
             [
-                _name(one.reading, one.place),
+                figure_name(one.reading, one.place),
                 f"{figure(one.difference, digits, True)} {one.unit}",
                 f"{figure(one.low, digits, True)} to {figure(one.high, digits, True)}",
                 one.says,
@@ -110,16 +93,3 @@ def _told_apart(compared: tuple[Compared, ...]) -> list[Compared]:
 
 def _sure(one: Compared) -> float:
     return abs(one.difference) / max(one.high - one.low, 1e-9)
-
-
-def _name(reading: str, place: str) -> str:
-    words = reading.replace("_", " ")
-    return words if place == "car" else f"{words}, {place_words(place)}"
-
-
-def _least_sure(readings: tuple[ReadingDoubt, ...]) -> list[ReadingDoubt]:
-    found: dict[str, ReadingDoubt] = {}
-    for one in readings:
-        if one.reading not in found or one.sigma > found[one.reading].sigma:
-            found[one.reading] = one
-    return list(found.values())

@@ -10,9 +10,11 @@ from cornerwright.mechanics.road import CLASS_MEAN, RoadClass
 from cornerwright.model.car import Car
 from cornerwright.model.errors import Refusal
 from cornerwright.model.results_corner import CornerResult
+from cornerwright.model.results_doubt import DoubtResult
 from cornerwright.model.results_road import RoadResult
 from cornerwright.model.units import SPEED, from_document
 from cornerwright.planning.cornering import corner
+from cornerwright.planning.doubt import doubt
 from cornerwright.planning.learn import learn
 from cornerwright.planning.ride import road
 from cornerwright.planning.taught import taught_car
@@ -48,6 +50,7 @@ class Wish:
 CLASS = Wish("road.class", "road, by ISO 8608: A very good, C average, E poor", "C", tuple(CLASS_MEAN))
 SPEED_WISH = Wish("road.speed", "speed, km/h", "60", least=5.0, most=200.0)
 RADIUS = Wish("road.radius", "radius of the circle, m", "30", least=5.0, most=1000.0)
+OF = Wish("road.of", "how sure are figures of", "stand", ("stand", "corner", "road", "brakes"))
 AXLE = Wish("road.driven", "driven axle", "rear", DRIVEN)
 
 
@@ -99,6 +102,18 @@ class RoadWork:
         tell(1.0, "done")
         self._kept["circle"] = (self._stamp(RADIUS, AXLE), found)
         return found
+
+    def doubt(self, tell: Tell) -> DoubtResult:
+        """How sure the wished figures are, of the car as the file and its passes have it. Raises as `road` does."""
+        tell(0.0, "drawing cars that the file could mean")
+        of, car = self._checked(OF), self.car()
+        found = doubt(car, progress=tell, of=(of,))
+        self._kept["doubt"] = (self._stamp(OF), found)
+        return found
+
+    def last_doubt(self) -> DoubtResult | None:
+        """As worked out last, if the car and the wish are still the same."""
+        return cast("DoubtResult | None", self._same("doubt", OF))
 
     def last_road(self) -> RoadResult | None:
         """As worked out last, if the car and the wishes are still the same."""

@@ -8,15 +8,17 @@ from nicegui import ui
 
 from cornerwright.drawing.corner_charts import answer as circle_answer
 from cornerwright.drawing.corner_charts import corner_charts
+from cornerwright.drawing.doubt_words import figure_name, least_sure, measure_first, spread_words
 from cornerwright.drawing.lettering import figure, place_words
 from cornerwright.drawing.road_charts import answer as road_answer
 from cornerwright.drawing.road_charts import road_charts
 from cornerwright.model.results import Finding
 from cornerwright.model.results_corner import CornerResult
+from cornerwright.model.results_doubt import DoubtResult
 from cornerwright.model.results_road import RoadResult
 from cornerwright.web.desk import Desk
 from cornerwright.web.look import on_screen
-from cornerwright.web.road_work import AXLE, CLASS, RADIUS, SPEED_WISH, RoadWork, Wish
+from cornerwright.web.road_work import AXLE, CLASS, OF, RADIUS, SPEED_WISH, RoadWork, Wish
 from cornerwright.web.screens.frame import Words, box, picture, screen, tell_field
 from cornerwright.web.screens.jobs import finding
 from cornerwright.web.screens.why import why_these
@@ -42,6 +44,8 @@ def register(desk: Desk) -> None:
                     _Road(work)
                 with box("", "section").props('aria-label="Cornering"'):
                     _Circle(work)
+            with box("", "section").props('aria-label="Doubt"'):
+                _Doubt(work)
 
 
 class _Road:
@@ -125,6 +129,41 @@ class _Circle:
                     ],
                 )  # fmt: skip
             _small(found.assumed)
+
+
+class _Doubt:
+    def __init__(self, work: RoadWork) -> None:
+        Words("h2", "How sure is that?")
+        _field(work, OF)
+        Working(self._show, ("Draw cars that the file could mean", work.doubt))
+        self.held = box().props('aria-live="polite"')
+        last = work.last_doubt()
+        if last is not None:
+            self._show(last)
+
+    def _show(self, found: DoubtResult) -> None:
+        self.held.clear()
+        with self.held:
+            if not found.measure:
+                Words("p", "Too few of the cars that the file could mean give figures.", "word out")
+                return
+            with box("plate next"):
+                Words("p", measure_first(found.measure))
+                for one in found.measure[:1]:
+                    if one.how is not None:
+                        Words("p", one.how, "soft")
+            _table(
+                ("", "9 cars of 10", "mostly because of"),
+                [
+                    (
+                        figure_name(one.reading, one.place),
+                        spread_words(one),
+                        ", ".join(f"{cause.what} {figure(cause.total_percent)} %" for cause in one.causes[:2]),
+                    )
+                    for one in least_sure(found.readings)
+                ],
+            )
+            Words("p", f"{found.cars} cars drawn; shares are total Sobol' indices.", "soft")
 
 
 def _field(work: RoadWork, wish: Wish) -> None:
