@@ -19,6 +19,8 @@ Array = NDArray[np.float64]
 
 PLENTY = 0.03
 """[m]; travel or margin beyond this makes no setting of the damper's body better."""
+JUST_HELD = 0.001
+"""[m]; squeeze left at full droop that is aimed at where the spring stands apart from the damper."""
 PEAKS = 3.5
 """Standard deviations that the largest of a few hundred swings reaches."""
 LENGTHS = ("droop_left", "bump_left", "held", "bind", "perch")
@@ -95,7 +97,8 @@ class AxleFigures:
 def weigh(bench: AxleBench, parts: AxleParts, slow: float = 0.1, brisk: float = 0.15) -> AxleFigures:
     """Weigh n sets of parts. slow, brisk [m/s]: rod speeds for damping over critical, and for the road.
 
-    Each damper body setting is tried; the one with the largest least room is taken (rooms beyond 30 mm count alike).
+    Each setting of the damper's body is tried; that with the largest least room is taken (rooms beyond 30 mm count
+    alike), or where the spring stands apart, of those that keep every room that which just holds it at full droop.
     Wheel rate k s'^2 - F s'' of spring and damper, and the bushes' (see `springs.wheel_rate`). Damping over critical
     c r^2 / (2 sqrt(k m)) of the body on its wheel rate.
     Source: Gillespie, Fundamentals of Vehicle Dynamics, chapter 5.
@@ -140,7 +143,12 @@ def weigh(bench: AxleBench, parts: AxleParts, slow: float = 0.1, brisk: float = 
         "perch": np.minimum(travel - bench.perch[0], bench.perch[1] - travel),
     }
     least = np.stack([np.minimum(room[name], PLENTY) for name in LENGTHS])
-    least = np.where(np.isnan(least).any(axis=0), -np.inf, least.min(axis=0) + 0.01 * least.mean(axis=0))
+    short = np.isnan(least).any(axis=0)
+    fair = least.min(axis=0)
+    if not bench.around:
+        # Apart from the damper the spring is to be just held at full droop (common practice, no source).
+        fair = np.where(fair >= 0.0, 1.0 - np.abs(room["held"] - JUST_HELD), fair)
+    least = np.where(short, -np.inf, fair + 0.01 * least.mean(axis=0))
     best = least.argmax(axis=0)
     n = np.arange(best.size)
 

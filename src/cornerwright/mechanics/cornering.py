@@ -128,6 +128,29 @@ def axle_roll_stiffness(rate: ArrayLike, bar: ArrayLike, track: ArrayLike, tyre_
     return np.asarray(1.0 / (1.0 / body + 1.0 / tyres))
 
 
+def roll_arm(car: TurnCar) -> tuple[float, float]:
+    """Mass [kg] of the body and how far [m] its centre of gravity is over the roll axis."""
+    body = car.mass * np.array([car.behind, car.ahead]) / car.wheelbase - car.unsprung
+    mass = float(body.sum())
+    height = (car.mass * car.cg_height - float((car.unsprung * car.unsprung_height).sum())) / mass
+    return mass, height - float((body * car.roll_centre).sum()) / mass
+
+
+def slow_roll(car: TurnCar, stiffness: ArrayLike) -> tuple[Array, Array]:
+    """Roll (...) [rad/(m/s2)] and front share (...) [1] of the load that goes over, before a wheel lifts.
+
+    stiffness (..., 2) [N m/rad]: roll stiffness of each axle in place of the car's. As `lean`, in bulk.
+    """
+    stiff = np.asarray(stiffness, dtype=float)
+    mass, arm = roll_arm(car)
+    hold = stiff.sum(axis=-1) - mass * STANDARD_GRAVITY * arm
+    roll = np.where(hold > 0.0, mass * arm / np.where(hold > 0.0, hold, 1.0), np.inf)
+    body = car.mass * np.array([car.behind, car.ahead]) / car.wheelbase - car.unsprung
+    straight = (body * car.roll_centre + car.unsprung * car.unsprung_height) / car.track
+    over = straight + stiff * np.where(np.isfinite(roll), roll, 0.0)[..., None] / car.track
+    return roll, np.asarray(over[..., 0] / over.sum(axis=-1))
+
+
 @dataclass(frozen=True, eq=False)
 class Leaning:
     """Roll [rad], loads (4,) [N], transfer (2,) [N] from left to right at each axle; lifted (2,): inside wheel up.
@@ -154,9 +177,7 @@ def lean(car: TurnCar, lateral: float) -> Leaning:
     g = STANDARD_GRAVITY
     axle = car.mass * np.array([car.behind, car.ahead]) / car.wheelbase
     body = axle - car.unsprung
-    mass = body.sum()
-    height = (car.mass * car.cg_height - (car.unsprung * car.unsprung_height).sum()) / mass
-    arm = height - (body * car.roll_centre).sum() / mass
+    mass, arm = roll_arm(car)
     straight = lateral * (body * car.roll_centre + car.unsprung * car.unsprung_height) / car.track
     most = axle * g / 2.0
     sense = 1.0 if lateral >= 0.0 else -1.0

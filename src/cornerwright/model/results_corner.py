@@ -54,6 +54,8 @@ class CornerResult(Result):
     roll_deg_per_g: float
     front_transfer_percent: float
     """Share of the load that goes over at the front axle, at the limit."""
+    front_transfer_slow_percent: float
+    """The same before a wheel lifts or a stop is met."""
     roll_centre_mm: dict[str, float]
     lifts_from_g: dict[str, float]
     """Axles whose inside wheel leaves the ground, and from when."""

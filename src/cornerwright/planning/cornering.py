@@ -59,6 +59,7 @@ def corner(car: Car, radius: float = 30.0, driven: Driven = "rear") -> CornerRes
         limit=_row(found.limit),
         roll_deg_per_g=round(to_document(early.roll / early.lateral * STANDARD_GRAVITY, ANGLE), 4),
         front_transfer_percent=round(to_document(transfer, SHARE), 2),
+        front_transfer_slow_percent=round(to_document(_transfer(early), SHARE), 2),
         roll_centre_mm={
             end: shown(round(float(height), 5), LENGTH)
             for end, height in zip(("front", "rear"), inputs.car.roll_centre, strict=True)

@@ -69,7 +69,7 @@ def plan(
     if alternatives:
         tell(0.8, "looking for other ways")
         others = tuple(
-            _alternative(name, planned_of(other, planned.before, parts), unknown)
+            alternative(name, planned_of(other, planned.before, parts), unknown)
             for name, other in other_ways(chosen.sought, chosen).items()
         )
     tell(1.0, "done")
@@ -155,7 +155,8 @@ def planned_of(chosen: Chosen, before: Outputs, parts: tuple[PartChange, ...]) -
     )
 
 
-def _alternative(name: str, planned: Planned, unknown: list[Finding]) -> Alternative:
+def alternative(name: str, planned: Planned, unknown: list[Finding]) -> Alternative:
+    """Another plan in words."""
     moves, _ = staged(planned)
     return Alternative.model_validate(
         {
