@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from cornerwright.planning.joints import joint, joints
     from cornerwright.planning.plan import plan
     from cornerwright.planning.ride import road
+    from cornerwright.planning.shelf_choice import choose
 
 __version__ = "0.1.0"
 
@@ -40,6 +41,7 @@ _EDGE = {
     "stand": "cornerwright.assembly.report",
     "corner_scene": "cornerwright.assembly.scene",
     "check": "cornerwright.planning.check",
+    "choose": "cornerwright.planning.shelf_choice",
     "corner": "cornerwright.planning.cornering",
     "doubt": "cornerwright.planning.doubt",
     "joint": "cornerwright.planning.joints",
@@ -58,6 +60,7 @@ __all__ = [
     "__version__",
     "brakes",
     "check",
+    "choose",
     "corner",
     "corner_scene",
     "doubt",

@@ -92,7 +92,7 @@ def axle_parts(corners: Sequence[Corner]) -> AxleParts:
     dampers = [corner.damper for corner in corners]
     speeds = np.linspace(0.0, 0.5, 51)
     return AxleParts(
-        spring=spring_pack(*stack, spacers),
+        spring=spring_pack(stack[0], stack[1], stack[2], spacers),
         free=np.asarray(np.nansum(stack[1], axis=1) + spacers),
         bound=np.asarray(np.nansum(stack[2], axis=1) + spacers),
         damper=ForceLaw.stack([damper_law_of(damper) for damper in dampers]),

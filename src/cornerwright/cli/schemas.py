@@ -24,6 +24,7 @@ from cornerwright.model.results_book import (
     VerifyResult,
 )
 from cornerwright.model.results_brakes import BrakesResult
+from cornerwright.model.results_choose import ChooseResult
 from cornerwright.model.results_corner import CornerResult
 from cornerwright.model.results_doubt import DoubtResult
 from cornerwright.model.results_fit import FitResult
@@ -74,6 +75,7 @@ ANSWERS: dict[str, type[BaseModel]] = {
     "brakes": BrakesResult,
     "road": RoadResult,
     "corner": CornerResult,
+    "choose": ChooseResult,
     "doubt": DoubtResult,
     "learn": LearnResult,
     "new": NewResult,

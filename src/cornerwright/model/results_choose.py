@@ -47,6 +47,8 @@ class Choice(Result):
     price: float
     unpriced: int = 0
     """Parts whose price the shelf does not tell; they count as nothing."""
+    price_outside: float | None = None
+    """How far over the ceiling, in tenths of it; None where there is none."""
     minutes: float
     """Work of fitting and turning."""
     figures: dict[str, ChoiceFigure]

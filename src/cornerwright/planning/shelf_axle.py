@@ -68,8 +68,7 @@ class AxleSets:
         part = AxleFigures(
             room={name: values[rows] for name, values in figures.room.items()},
             **{
-                name: getattr(figures, name)[rows]
-                for name in ("rate", "frequency", "damping", "reach", "seat", "body")
+                name: getattr(figures, name)[rows] for name in ("rate", "frequency", "damping", "reach", "seat", "body")
             },
         )
         sets = tuple(self.sets[k] for k in rows)
@@ -162,7 +161,9 @@ def options(car: Car, end: str) -> list[PartSet]:
         )
     return [
         PartSet(tuple(one for one in springs if one is not None), bar, damper)
-        for *springs, bar, damper in product(*([None, *own] for own in places.values()), [None, *bars], [None, *dampers])
+        for springs, bar, damper in product(
+            product(*([None, *own] for own in places.values())), [None, *bars], [None, *dampers]
+        )
     ]
 
 

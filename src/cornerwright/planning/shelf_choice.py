@@ -7,7 +7,7 @@ is beaten then is left out.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -65,10 +65,9 @@ class _Member:
     price: float
 
     @property
-    def rank(self) -> tuple[float, float, float, float]:
+    def rank(self) -> tuple[float, float, float]:
         """Nearest to the wishes first, then by price and work."""
-        worst = float(self.miss.max(initial=0.0))
-        return worst, float(self.miss.sum()), self.price, self.plan.minutes
+        return float(self.miss.sum()), self.price, self.plan.minutes
 
 
 def choose(
@@ -136,6 +135,7 @@ def choose(
             parts=one.parts,
             price=round(one.price, 2),
             unpriced=sum(part.price is None for part in one.parts),
+            price_outside=dict(zip(bands, (round(float(off), 3) for off in one.miss), strict=True)).get("price"),
             minutes=one.plan.minutes,
             figures=figures_told(one.figures, one.miss, bands),
             meets_all=not one.miss.any(),
@@ -158,7 +158,7 @@ def choose(
     )
 
 
-def _refuse(car: Car, bands: dict[str, object], most: int) -> None:
+def _refuse(car: Car, bands: Mapping[str, object], most: int) -> None:
     shelf = car.shelf
     if not (shelf.springs or shelf.bars or shelf.dampers):
         raise Refusal.of("nothing", "springs, bars or dampers to choose from", field="shelf")
@@ -188,9 +188,12 @@ def _left_out(axle: AxleSets) -> list[LeftOut]:
 def _with_orders(pairing: Pairing, front: Pairs, most: int) -> tuple[Pairing, Pairs]:
     """The front again, with the best rates of parts that are made to order."""
     more: list[list[PartSet]] = [[], []]
+    seen: set[tuple[str, ...]] = set()
     for f, r in _nearest(pairing, front, most):
         pair = pairing.front.sets[f], pairing.rear.sets[r]
-        if any(to_order(one) for one in pair):
+        names = tuple(f"{end} {part.name}" for end, one in zip(ENDS, pair, strict=True) for part in one.parts)
+        if names not in seen and any(to_order(one) for one in pair):
+            seen.add(names)
             for side, one in enumerate(ordered(pairing, *pair)):
                 if to_order(one) and one not in more[side]:
                     more[side].append(one)
@@ -204,7 +207,7 @@ def _nearest(pairing: Pairing, front: Pairs, most: int) -> Pairs:
     """The pairs of the front nearest to the wishes, the cheapest always among them."""
     costs = pairing.costs(front)
     price, miss = costs[:, -1], costs[:, :-1]
-    order = np.lexsort((price, miss.sum(axis=1), miss.max(axis=1, initial=0.0)))
+    order = np.lexsort((price, miss.sum(axis=1)))
     cheapest = int(np.lexsort((miss.sum(axis=1), price))[0])
     rows = order[:most]
     if cheapest not in rows:
@@ -280,5 +283,3 @@ def _unbeaten(members: list[_Member]) -> list[_Member]:
 
 def _letters(members: list[_Member]) -> list[tuple[str, _Member]]:
     return list(zip(LETTERS, members, strict=False))
-
-

@@ -1,4 +1,4 @@
-"""Rates of parts made to order: found more closely, once the rough rates have shown which sets of parts are worth it."""
+"""Rates of parts made to order: found more closely, once rough ones have shown which sets of parts are worth it."""
 
 from __future__ import annotations
 
@@ -10,15 +10,16 @@ from numpy.typing import NDArray
 
 from cornerwright.model.shelf import Shelf, ShelfBar, ShelfSpring
 from cornerwright.planning.shelf import PartSet
-from cornerwright.planning.shelf_axle import RATES, AxleSets, Part, at_rate, weighed
+from cornerwright.planning.shelf_axle import AxleSets, Part, at_rate, weighed
 from cornerwright.planning.shelf_pairs import Pairing, misses
 
 Array = NDArray[np.float64]
 
 ZOOMS = 5
 """Times that the rates are gone through on a finer grid."""
-STEPS = 5
-"""Rates that are tried of one part each time."""
+STEPS = 9
+"""Rates that are tried of one part each time; the first time over all that may be ordered."""
+FINER = 4.0
 SAFELY = 0.1
 """How far inside its range, in tolerances, a figure is wanted: quick figures and full ones differ a little."""
 NEAR_AIM = 1e-3
@@ -37,8 +38,10 @@ def ordered(pairing: Pairing, front: PartSet, rear: PartSet) -> tuple[PartSet, P
     """
     best = front, rear
     for zoom in range(ZOOMS):
-        share = 1.0 / (RATES - 1) / 2.0**zoom
-        sides = [_weighed(axle, _around(axle.car.shelf, one, share)) for axle, one in zip(_axles(pairing), best, strict=True)]
+        share = FINER**-zoom
+        sides = [
+            _weighed(axle, _around(axle.car.shelf, one, share)) for axle, one in zip(_axles(pairing), best, strict=True)
+        ]
         sides = [axle.take(np.flatnonzero(axle.broken() == "")) for axle in sides]
         if not all(axle.sets for axle in sides):
             return best
@@ -61,8 +64,8 @@ def _weighed(axle: AxleSets, sets: list[PartSet]) -> AxleSets:
 def _around(shelf: Shelf, one: PartSet, share: float) -> list[PartSet]:
     """Sets with the rates made to order a share of their range higher and lower."""
     springs = [_rates(spring, shelf.springs, share) for spring in one.springs]
-    bars = [None] if one.bar is None else _rates(one.bar, shelf.bars, share)
-    return [PartSet(tuple(own), bar, one.dampers) for *own, bar in product(*springs, bars)]
+    bars: list[ShelfBar] | list[None] = [None] if one.bar is None else _rates(one.bar, shelf.bars, share)
+    return [PartSet(own, bar, one.dampers) for own, bar in product(product(*springs), bars)]
 
 
 def _rates(part: Part, shelf: tuple[Part, ...], share: float) -> list[Part]:

@@ -137,7 +137,10 @@ class Pairing:
             found = balance(turned, RADIUS, COARSE)
             tables["understeer"][i, j] = found.understeer * GRAVITY
             tables["limit_push"][i, j] = found.limit.used[0] - found.limit.used[1]
-        return {name: RegularGridInterpolator(tuple(axes), values, bounds_error=False, fill_value=None) for name, values in tables.items()}
+        return {
+            name: RegularGridInterpolator(tuple(axes), values, bounds_error=False, fill_value=None)
+            for name, values in tables.items()
+        }
 
     def costs(self, pairs: Pairs) -> Array:
         """Misses of every wish, then the price (n, w + 1): what a pair is weighed by."""

@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cornerwright.model.results_choose import ChoiceFigure, ChoicePlan, InTheWay
+from cornerwright.model.shelf import ShelfBar, ShelfDamper, ShelfSpring
 from cornerwright.model.target import Band
 from cornerwright.model.units import ANGLE, FREQUENCY, LENGTH, RATE, SHARE, Kind, to_document
 from cornerwright.planning.shelf import PartSet
@@ -55,7 +56,7 @@ def range_words(name: str, band: Band, currency: str = "") -> str:
     if name == "price":
         return f"at most {band.high:.0f} {currency}".strip()
     _, kind, _, unit, places = WISHES[name]
-    low, high = (f"{to_document(edge, kind):.{places}f}" for edge in (band.low, band.high))
+    low, high = (_number(to_document(edge, kind), places) for edge in (band.low, band.high))
     if not np.isfinite(band.low):
         return f"at most {high} {unit}"
     if not np.isfinite(band.high):
@@ -74,7 +75,12 @@ def value_words(name: str, value: float, band: Band | None = None, currency: str
     if band is not None:
         edges = [f"{to_document(e, kind):.{places}f}" for e in (band.low, band.high) if np.isfinite(e)]
         places += f"{shown:.{places}f}" in edges
-    return f"{shown:.{places}f} {unit}"
+    return f"{_number(shown, places)} {unit}"
+
+
+def _number(value: float, places: int) -> str:
+    """With a true minus sign."""
+    return f"{value:.{places}f}".replace("-", "\N{MINUS SIGN}")
 
 
 def wish_words(name: str) -> str:
@@ -82,9 +88,7 @@ def wish_words(name: str) -> str:
     return "price" if name == "price" else WISHES[name][0]
 
 
-def gives_up(
-    figures: dict[str, Array], miss: Array, bands: dict[str, Band], currency: str, plan: ChoicePlan
-) -> str:
+def gives_up(figures: dict[str, Array], miss: Array, bands: dict[str, Band], currency: str, plan: ChoicePlan) -> str:
     """One line: what is missed with these parts, the worst first."""
     order = np.argsort(-miss, kind="stable")
     names = list(bands)
@@ -102,15 +106,17 @@ def gives_up(
 def parts_words(*sets: PartSet) -> str:
     """Names of the parts of a front and a rear set."""
     names = [
-        f"{end} {part.name}" + (f" at {to_document(part.rate, RATE):.4g} N/mm" if _ordered(part) else "")
+        (part.name if part.name.lower().startswith(end) else f"{end} {part.name}") + _ordered(part)
         for end, one in zip(("front", "rear"), sets, strict=False)
         for part in one.parts
     ]
     return ", ".join(names) or "the parts that are on the car"
 
 
-def _ordered(part: object) -> bool:
-    return getattr(part, "rate_up_to", None) is not None
+def _ordered(part: ShelfSpring | ShelfBar | ShelfDamper) -> str:
+    if isinstance(part, ShelfDamper) or part.rate_up_to is None:
+        return ""
+    return f" at {to_document(part.rate, RATE):.4g} N/mm"
 
 
 def in_the_way(pairing: Pairing, axles: tuple[AxleSets, ...], miss: Array, letter: str) -> tuple[InTheWay, ...]:
