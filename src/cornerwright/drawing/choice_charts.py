@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from cornerwright.drawing.curves import SIZE
 from cornerwright.drawing.lettering import LEADING, MINUS, figure, text_width, ticks, wrap
-from cornerwright.drawing.svg import FINE, INK, MARK, PAPER, SHADE, SOFT, THIN, Drawing, Pen
+from cornerwright.drawing.svg import FINE, INK, MARK, PAPER, SHADE, THIN, Drawing, Pen
 from cornerwright.model.results_choose import Choice, ChooseResult
 
 NARROWEST = 90.0
@@ -201,7 +201,7 @@ def _strip(drawing: Drawing, key: str, choices: Sequence[Choice], y: float) -> f
     missing = [one.letter for one, value in known if value is None]
     if missing:
         words = f"not computed: {', '.join(missing)}"
-        drawing.text(drawing.width - 3.0, y + 2.4, words, SIZE, "end", colour=SOFT)
+        return _lines(drawing, base + 8.4, wrap(words, SIZE, drawing.width - 6.0)) - 1.4
     return base + 6.0
 
 
