@@ -50,8 +50,9 @@ def with_wishes(**changes):
 
 def paired(car, targets):
     rig = Rig(car)
-    base = turn_inputs(car).car
-    axles = axle_sets(car, rig, rig.vary().stand(), targets, base)
+    turned = turn_inputs(car)
+    base = turned.car
+    axles = axle_sets(car, rig, rig.vary().stand(), targets, turned)
     kept = [axle.take(np.flatnonzero(axle.broken() == "")) for axle in axles]
     return axles, Pairing(kept[0], kept[1], base, targets.ride, wanted(targets.ride))
 
@@ -123,7 +124,7 @@ def test_blocks_leave_nothing_out(monkeypatch):
 
 
 def test_slow_roll_is_that_of_the_car_that_leans():
-    base = turn_inputs(example_car()).car
+    base = replace(turn_inputs(example_car()).car, rolling=None)
     for stiff in ([30e3, 20e3], [60e3, 15e3]):
         roll, share = slow_roll(base, stiff)
         leaning = lean(replace(base, roll_stiffness=np.array(stiff)), 0.5)

@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 
 from cornerwright.assembly.bench import axle_bench, axle_parts
 from cornerwright.assembly.rig import Rig
+from cornerwright.assembly.turn_inputs import TurnInputs
 from cornerwright.mechanics.axle_parts import LENGTHS, AxleBench, AxleFigures, weigh
-from cornerwright.mechanics.cornering import TurnCar, axle_roll_stiffness
+from cornerwright.mechanics.cornering import axle_roll_stiffness
 from cornerwright.mechanics.stance import Stance
 from cornerwright.model.car import Car
 from cornerwright.model.errors import Refusal
@@ -45,6 +46,16 @@ REASONS = {
 }
 
 
+@dataclass(frozen=True)
+class RollBase:
+    """What turns an axle's wheel rate into roll stiffness."""
+
+    track: float
+    """[m]"""
+    spring_share: float
+    """Roll stiffness of the springs over that of the same wheel rates in bump [1]."""
+
+
 @dataclass(frozen=True, eq=False)
 class AxleSets:
     """n sets of parts of one axle with their quick figures."""
@@ -58,7 +69,7 @@ class AxleSets:
     """(n,) roll stiffness of body against wheels [N m/rad]"""
     price: Array
     minutes: Array
-    track: float
+    base: RollBase
     near: float
     """How far [m] the perch may be out of its range: the height's tolerance."""
 
@@ -73,7 +84,7 @@ class AxleSets:
         )
         sets = tuple(self.sets[k] for k in rows)
         arrays = self.roll[rows], self.price[rows], self.minutes[rows]
-        return AxleSets(self.end, self.car, self.bench, sets, part, *arrays, self.track, self.near)
+        return AxleSets(self.end, self.car, self.bench, sets, part, *arrays, self.base, self.near)
 
     def broken(self) -> NDArray[np.str_]:
         """Which hard limit (n,) each set breaks worst, by its name in REASONS; "" where it keeps all."""
@@ -85,18 +96,19 @@ class AxleSets:
         return np.asarray(np.where(blank, "carry", np.where(worst < 0.0, names, "")))
 
 
-def axle_sets(car: Car, rig: Rig, stance: Stance, targets: Targets, base: TurnCar) -> tuple[AxleSets, AxleSets]:
+def axle_sets(car: Car, rig: Rig, stance: Stance, targets: Targets, turned: TurnInputs) -> tuple[AxleSets, AxleSets]:
     """Front and rear. stance: the believed car at rest as it is. Raises Refusal where the shelf is too large."""
     lifts, near = wanted_lifts(rig, stance, targets)
     found = []
     for axle, end in enumerate(ENDS):
         bench = axle_bench(rig, stance, axle, lifts[axle])
         ratio = abs(float(np.interp(lifts[axle], bench.lift, np.gradient(bench.spring, bench.lift))))
-        found.append(weighed(car, end, bench, options(car, end), float(base.track[axle]), near[axle] * ratio))
+        roll = RollBase(float(turned.car.track[axle]), float(turned.spring_share[axle]))
+        found.append(weighed(car, end, bench, options(car, end), roll, near[axle] * ratio))
     return found[0], found[1]
 
 
-def weighed(car: Car, end: str, bench: AxleBench, sets: list[PartSet], track: float, near: float) -> AxleSets:
+def weighed(car: Car, end: str, bench: AxleBench, sets: list[PartSet], base: RollBase, near: float) -> AxleSets:
     """These sets of parts weighed on the bench."""
     fitted = [with_set(car, end, one) for one in sets]
     parts = axle_parts([getattr(one, end).left for one in fitted])
@@ -109,10 +121,10 @@ def weighed(car: Car, end: str, bench: AxleBench, sets: list[PartSet], track: fl
         bench=bench,
         sets=tuple(sets),
         figures=figures,
-        roll=axle_roll_stiffness(figures.rate, bar, track),
+        roll=axle_roll_stiffness(figures.rate * base.spring_share, bar, base.track),
         price=np.array([one.price for one in sets]),
         minutes=np.array([one.minutes for one in sets]),
-        track=track,
+        base=base,
         near=near,
     )
 

@@ -93,8 +93,9 @@ def choose(
     if sought is None or stance is None or not stance.stands[0]:
         raise Refusal.of("a car that does not stand on its wheels", "springs that carry it; see cornerwright check")
     progress(0.1, "weighing the shelf")
-    base = turn_inputs(sought.car, driven).car
-    axles = axle_sets(sought.car, sought.rig, stance, targets, base)
+    turned = turn_inputs(sought.car, driven)
+    base = turned.car
+    axles = axle_sets(sought.car, sought.rig, stance, targets, turned)
     whole = len(axles[0].sets) * len(axles[1].sets)
     left_out = tuple(row for axle in axles for row in _left_out(axle))
     kept = tuple(axle.take(np.flatnonzero(axle.broken() == "")) for axle in axles)
@@ -245,7 +246,7 @@ def _figures(car: Car, chosen: Chosen, pairing: Pairing, driven: Driven) -> dict
         found[f"{end}_frequency"] = float(np.mean([np.nan if one is None else one for one in own]))
     turned: CornerResult | None = None
     try:
-        turned = corner(after, RADIUS, driven)
+        turned = corner(after, RADIUS, driven, lock=False)
     except Refusal:
         turned = None
     names = ("roll", "front_transfer", "understeer", "limit_push")

@@ -58,7 +58,7 @@ def _axles(pairing: Pairing) -> tuple[AxleSets, AxleSets]:
 
 
 def _weighed(axle: AxleSets, sets: list[PartSet]) -> AxleSets:
-    return weighed(axle.car, axle.end, axle.bench, sets, axle.track, axle.near)
+    return weighed(axle.car, axle.end, axle.bench, sets, axle.base, axle.near)
 
 
 def _around(shelf: Shelf, one: PartSet, share: float) -> list[PartSet]:

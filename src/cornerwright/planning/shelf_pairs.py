@@ -133,7 +133,7 @@ class Pairing:
         for i, j in np.ndindex(*shape):
             body = np.exp([axes[0][i], axes[1][j]])
             both = 1.0 / (1.0 / body + 1.0 / tyre)
-            turned = replace(self.base, roll_stiffness=both, body_share=both / body)
+            turned = replace(self.base, roll_stiffness=both, body_share=both / body, rolling=None)
             found = balance(turned, RADIUS, COARSE)
             tables["understeer"][i, j] = found.understeer * GRAVITY
             tables["limit_push"][i, j] = found.limit.used[0] - found.limit.used[1]
@@ -189,7 +189,7 @@ class Pairing:
         """With more sets of parts at each end, of which only those within the hard limits are taken."""
         ends = []
         for axle, more in ((self.front, front), (self.rear, rear)):
-            whole = weighed(axle.car, axle.end, axle.bench, [*axle.sets, *more], axle.track, axle.near)
+            whole = weighed(axle.car, axle.end, axle.bench, [*axle.sets, *more], axle.base, axle.near)
             ends.append(whole.take(np.flatnonzero(whole.broken() == "")))
         return replace(self, front=ends[0], rear=ends[1])
 
