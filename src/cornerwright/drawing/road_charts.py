@@ -9,7 +9,9 @@ from cornerwright.drawing.lettering import LEADING, figure, place_words, text_wi
 from cornerwright.drawing.svg import FINE, HEAVY, HIDDEN, INK, MARK, SHADE, Drawing, Pen
 from cornerwright.model.results_road import CornerRoad, Landing, RoadResult
 
-NARROWEST = 140.0
+NARROWEST = 90.0
+WIDE = 140.0
+"""From here on panels stand two and two."""
 AXIS = 16.0
 """Room for the figures left of a panel [mm of paper]."""
 LIMIT = Pen(0.6, MARK, (3.2, 1.2))
@@ -40,7 +42,7 @@ def answer(result: RoadResult) -> str:
 
 
 def road_charts(result: RoadResult, width_mm: float = 180.0, panel_mm: float = 46.0) -> Drawing:
-    """Four panels of stroke, then drops and kerbs. Raises ValueError for a page under 140 mm or panels under 30 mm."""
+    """Four panels of stroke, then drops and kerbs. Raises ValueError for a page under 90 mm or panels under 30 mm."""
     if width_mm < NARROWEST or panel_mm < 30.0:
         raise ValueError(f"road charts need a page of at least {NARROWEST:g} mm and panels of at least 30 mm")
     drawing = Drawing(width_mm, 0.0, f"{result.car}: on the road")
@@ -49,16 +51,16 @@ def road_charts(result: RoadResult, width_mm: float = 180.0, panel_mm: float = 4
     for line in (*wrap(result.car, SIZE, width_mm - 6.0, 2), *wrap(answer(result), SIZE, width_mm - 6.0, 4)):
         drawing.text(3.0, y, line, SIZE)
         y += LEADING * SIZE
-    half = (width_mm - 6.0) / 2
+    columns = 2 if width_mm >= WIDE else 1
+    half = (width_mm - 6.0) / columns
     y += 3.0
     if result.corners:
         most = max(part.time_percent for one in result.corners.values() for part in one.stroke)
-        for row in (0, 1):
-            for side in (0, 1):
-                name = PLACES[2 * row + side]
-                frame = (3.0 + AXIS + side * half, y + 5.5, half - AXIS - 4.0, panel_mm)
-                _stroke(drawing, place_words(name), result.corners[name], most, frame)
-            y += panel_mm + 17.0
+        for k, name in enumerate(PLACES):
+            frame = (3.0 + AXIS + k % columns * half, y + 5.5, half - AXIS - 4.0, panel_mm)
+            _stroke(drawing, place_words(name), result.corners[name], most, frame)
+            if (k + 1) % columns == 0:
+                y += panel_mm + 17.0
         note = (
             "time, %, over damper stroke from closed, mm; thick upright: where it stands; dashed: bump stop touched "
             "left of it; bar below: from the least to the most that was reached"
@@ -68,13 +70,17 @@ def road_charts(result: RoadResult, width_mm: float = 180.0, panel_mm: float = 4
             y += LEADING * SIZE
         y += 3.0
     kerb = f"kerb, left wheels, {result.kerb_speed_km_per_h:.0f} km/h, mm"
-    for side, (title, tried) in enumerate((("drop onto all four wheels, mm", result.drops), (kerb, result.kerbs))):
-        frame = (3.0 + AXIS + side * half, y + 5.5, half - AXIS - 4.0, panel_mm)
+    for k, (title, tried) in enumerate((("drop onto all four wheels, mm", result.drops), (kerb, result.kerbs))):
+        frame = (3.0 + AXIS + k % columns * half, y + 5.5, half - AXIS - 4.0, panel_mm)
         _left(drawing, title, tried, frame)
-    y += panel_mm + 19.0
+        if (k + 1) % columns == 0:
+            y += panel_mm + 17.0
+    y += 2.0
     x = 3.0
     for name, pen in zip(PLACES, CURVES, strict=False):
         needed = SAMPLE + 2.0 + text_width(place_words(name), SIZE) + 5.0
+        if x > 3.0 and x + needed - 5.0 > width_mm - 3.0:
+            x, y = 3.0, y + LEADING * SIZE + 0.5
         drawing.line(x, y - 1.0, x + SAMPLE, y - 1.0, pen)
         drawing.text(x + SAMPLE + 2.0, y, place_words(name), SIZE)
         x += needed
@@ -90,7 +96,7 @@ def _stroke(drawing: Drawing, title: str, corner: CornerRoad, most: float, frame
     left, top, width, height = frame
     across, up = (0.0, corner.stroke_mm), (0.0, 1.08 * most)
     drawing.text(left, top - 1.6, title, SIZE, bold=True)
-    events = f"bottoms {figure(corner.bottoms_per_minute)}, tops {figure(corner.tops_per_minute)} a minute"
+    events = f"bottoms {figure(corner.bottoms_per_minute)}, tops {figure(corner.tops_per_minute)} /min"
     drawing.text(left + width, top - 1.6, events, SIZE, "end")
     drawing.rect(*frame, FINE)
     axes(drawing, frame, across, up)

@@ -23,6 +23,8 @@ SHOWN = tuple(0.05 * k for k in range(1, 50))
 """Lateral accelerations that are told [g]."""
 SLIPS = (10.0, 20.0, 30.0, 40.0)
 """Slips of the body in a slide that are looked for [deg]."""
+STEP = 0.1
+"""From turn to turn [m/s2]."""
 LEAST_RADIUS, MOST_RADIUS = 5.0, 1000.0
 
 ASSUMED = (
@@ -31,7 +33,7 @@ ASSUMED = (
     "Roll on the real springs, bump stops and droop ends, each axle carrying what it carries at rest: no jacking by "
     "side forces; roll centres as at rest. No bend of bushes, no downforce, no load fore and aft. The wheels of a "
     "driven axle share its drive as they share its load.",
-    "Steady slides as equilibria of the car on its road, after Hindiyeh and Gerdes (2009) and Velenis and others (2011).",
+    "Steady slides are equilibria of the same car, after Hindiyeh and Gerdes (2009) and Velenis and others (2011).",
 )
 
 
@@ -45,7 +47,7 @@ def corner(car: Car, radius: float = 30.0, driven: Driven = "rear", *, lock: boo
         raise Refusal.of(f"{radius:g} m", f"a radius from {LEAST_RADIUS:g} to {MOST_RADIUS:g} m")
     inputs = turn_inputs(car, driven)
     try:
-        found = balance(inputs.car, radius)
+        found = balance(inputs.car, radius, STEP)
     except ValueError as error:
         raise Refusal.of(f"no steady turn: {error}", "tyres and springs that hold the car on a circle") from None
     verdict = _verdict(found)
