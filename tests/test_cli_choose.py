@@ -7,8 +7,9 @@ import json
 import pytest
 
 import cornerwright as cw
-from shared import fits_schema
+from shared import PROJECT, fits_schema
 
+SHELF = PROJECT / "examples" / "tarn_fell" / "shelf.yaml"
 QUICK = """
 ride:
   front_frequency: {aim: 2.0 Hz, within: 0.06 Hz}
@@ -27,7 +28,7 @@ def wished(job):
 
 def test_page_json_picture_and_car(cornerwright, wished, tmp_path):
     written, drawn = tmp_path / "changed.yaml", tmp_path / "choice.svg"
-    asked = ("choose", wished.car, "--targets", wished.targets, "--most", 3)
+    asked = ("choose", wished.car, "--targets", wished.targets, "--shelf", SHELF, "--most", 3)
     told = cornerwright(*asked, "--take", "a", "--write", written, "--svg", drawn)
     assert (told.status, told.err) == (0, "")
     flat = " ".join(told.out.split())
@@ -72,7 +73,7 @@ def test_wishes_that_are_refused(cornerwright, wished, more, words):
 def test_refusals_name_the_file_they_are_about(cornerwright, wished):
     text = wished.targets.read_text(encoding="utf-8")
     wished.targets.write_text(text[: text.index("ride:")], encoding="utf-8")
-    told = cornerwright("choose", wished.car, "--targets", wished.targets, "--json")
+    told = cornerwright("choose", wished.car, "--targets", wished.targets, "--shelf", SHELF, "--json")
     assert told.status == 2
     (problem,) = json.loads(told.out)["error"]["problems"]
     assert problem["file"].endswith("targets.yaml")

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from cornerwright.assembly.scene import corner_scene, travel_scene
     from cornerwright.assembly.travel import travel
     from cornerwright.book.book import open_book
-    from cornerwright.model.carfile import load_car, load_readings, load_targets
+    from cornerwright.model.carfile import load_car, load_readings, load_shelf, load_targets
     from cornerwright.model.errors import Problem, Refusal
     from cornerwright.planning.braking import brakes
     from cornerwright.planning.check import check
@@ -32,6 +32,7 @@ __version__ = "0.1.0"
 _EDGE = {
     "load_car": "cornerwright.model.carfile",
     "load_readings": "cornerwright.model.carfile",
+    "load_shelf": "cornerwright.model.carfile",
     "load_targets": "cornerwright.model.carfile",
     "open_book": "cornerwright.book.book",
     "Problem": "cornerwright.model.errors",
@@ -69,6 +70,7 @@ __all__ = [
     "joints",
     "load_car",
     "load_readings",
+    "load_shelf",
     "load_targets",
     "open_book",
     "plan",

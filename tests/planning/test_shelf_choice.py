@@ -23,7 +23,8 @@ from cornerwright.planning.shelf_axle import axle_sets, options
 from cornerwright.planning.shelf_order import ordered
 from cornerwright.planning.shelf_pairs import Pairing, misses, wanted
 from shared import PROJECT
-from workshop import car_with, example_car, example_targets
+from workshop import car_with, example_targets
+from workshop import example_car as bare_car
 
 WISHES = {
     "front_frequency": {"aim": 2.0, "within": 0.06},
@@ -34,9 +35,19 @@ WISHES = {
 }
 
 
+def stocked(car, which="tarn_fell"):
+    """The car with the example's shelf."""
+    shelf = cw.load_shelf(PROJECT / "examples" / which / "shelf.yaml").shelf()
+    return car.model_copy(update={"shelf": shelf})
+
+
+def example_car():
+    return stocked(bare_car())
+
+
 def skerry():
     folder = PROJECT / "examples" / "skerry_nine"
-    return load_car(folder / "car.yaml"), load_targets(folder / "targets.yaml")
+    return stocked(load_car(folder / "car.yaml"), "skerry_nine"), load_targets(folder / "targets.yaml")
 
 
 def wishing(ride):
@@ -259,6 +270,6 @@ def test_shelves_and_wishes_that_are_refused():
         cw.choose(example_car(), example_targets().model_copy(update={"ride": type(example_targets().ride)()}))
     with pytest.raises(Refusal, match="to choose from"):
         cw.choose(car_with({"shelf": {}}), with_wishes())
-    bare = car_with({"front.*.damper.curve": None})
+    bare = stocked(car_with({"front.*.damper.curve": None}))
     with pytest.raises(Refusal, match="rows of speed"):
         cw.choose(bare, with_wishes(stroke_used={"at_most": 70}))

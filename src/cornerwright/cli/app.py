@@ -463,6 +463,10 @@ def choose(
         Path,
         typer.Option(metavar="FILE", help="Targets file: heights and angles, and under ride what is wanted of it."),
     ],
+    shelf: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="Shelf file: the parts to choose from. Without it the car's own."),
+    ] = None,
     readings: Annotated[Path | None, typer.Option(metavar="FILE", help="Readings file, as for plan.")] = None,
     driven: Annotated[str, typer.Option(metavar="AXLE", help="Which axle is driven: front, rear or both.")] = "rear",
     most: Annotated[int, typer.Option(metavar="COUNT", help="Choices that are computed in full, 26 at most.")] = 12,
@@ -480,7 +484,7 @@ def choose(
     from cornerwright.cli import show_choose
     from cornerwright.cli.choosing import Wish, chosen
 
-    result, letter = chosen(Wish(car, targets, readings, driven, most, take, write, svg, png), as_json)
+    result, letter = chosen(Wish(car, targets, shelf, readings, driven, most, take, write, svg, png), as_json)
     return Answer(
         result, lambda page: show_choose.choose(page, result, letter), as_json, int(result.verdict == "nothing fits")
     )
@@ -539,7 +543,7 @@ def schema(
         str,
         typer.Argument(
             metavar="[NAME]",
-            help="A file: car, readings, targets, entries; or an answer: check, travel, stand, joint, fit, "
+            help="A file: car, readings, targets, shelf, entries; or an answer: check, travel, stand, joint, fit, "
             "brakes, road, corner, doubt, choose, plan, learn, new, demo, book_made, book_added, book_log, book_now, "
             "book_diff, book_jobs, book_joints, book_report, book_verify, error.",
         ),

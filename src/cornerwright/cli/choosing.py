@@ -25,6 +25,7 @@ class Wish:
 
     car: Path
     targets: Path
+    shelf: Path | None
     readings: Path | None
     driven: str
     most: int
@@ -45,9 +46,12 @@ def chosen(wish: Wish, as_json: bool) -> tuple[ChooseResult, str | None]:
         )
     check_outputs(
         {"--write": wish.write, "--svg": wish.svg, "--png": wish.png},
-        {"CAR": wish.car, "--targets": wish.targets, "--readings": wish.readings},
+        {"CAR": wish.car, "--targets": wish.targets, "--shelf": wish.shelf, "--readings": wish.readings},
     )
     car, read, targets = papers.load_all(wish.car, wish.readings, wish.targets)
+    own = car.shelf
+    if wish.shelf is not None:
+        car = car.model_copy(update={"shelf": cornerwright.load_shelf(wish.shelf).shelf()})
     try:
         with waiting(as_json) as line:
             result = cornerwright.choose(
@@ -71,7 +75,8 @@ def chosen(wish: Wish, as_json: bool) -> tuple[ChooseResult, str | None]:
         from cornerwright.planning.shelf import car_with_parts
 
         one = next(choice for choice in result.choices if choice.letter == letter)
-        save_car(wish.write, car_with_parts(car, one.parts), keep=wish.car)
+        fitted = car_with_parts(car, one.parts).model_copy(update={"shelf": own})
+        save_car(wish.write, fitted, keep=wish.car)
     if wish.svg is not None or wish.png is not None:
         from cornerwright.drawing.choice_charts import choice_charts
 
@@ -86,6 +91,8 @@ def chosen(wish: Wish, as_json: bool) -> tuple[ChooseResult, str | None]:
 
 
 def _placed(problem: Problem, wish: Wish) -> Problem:
-    """In the file where it has to be put right: wishes stand in the targets, all else in the car's file."""
+    """In the file where it has to be put right: wishes in the targets, parts on the shelf, all else in the car's."""
     file = wish.targets if problem.field.startswith("ride") else wish.car
+    if problem.field.startswith("shelf") and wish.shelf is not None:
+        file = wish.shelf
     return Problem(str(file), problem.line, problem.field, problem.found, problem.expected)

@@ -31,6 +31,7 @@ from cornerwright.model.results_fit import FitResult
 from cornerwright.model.results_joint import JointsResult
 from cornerwright.model.results_plan import LearnResult, PlanResult
 from cornerwright.model.results_road import RoadResult
+from cornerwright.model.shelf import ShelfFile
 from cornerwright.model.target import Targets
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -64,7 +65,13 @@ class ErrorResult(BaseModel):
     error: ErrorShape
 
 
-FILES: dict[str, type[BaseModel]] = {"car": Car, "readings": Readings, "targets": Targets, "entries": Entries}
+FILES: dict[str, type[BaseModel]] = {
+    "car": Car,
+    "readings": Readings,
+    "targets": Targets,
+    "shelf": ShelfFile,
+    "entries": Entries,
+}
 ANSWERS: dict[str, type[BaseModel]] = {
     "check": CheckResult,
     "travel": TravelResult,

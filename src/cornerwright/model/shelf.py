@@ -101,3 +101,16 @@ class Shelf(Document):
             if len(set(names)) < len(names):
                 raise ValueError(f"two {what} on the shelf for one axle need different names")
         return self
+
+
+class ShelfFile(Shelf):
+    """A shelf in a file of its own, for `choose`, in place of the car's."""
+
+    format: Literal["cornerwright shelf 1"]
+    name: Name | None = None
+    note: Annotated[str, Field(max_length=4000)] | None = None
+    invented: bool = False
+
+    def shelf(self) -> Shelf:
+        """As it stands in a car's file."""
+        return Shelf.model_construct(springs=self.springs, bars=self.bars, dampers=self.dampers, currency=self.currency)
