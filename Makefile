@@ -1,6 +1,9 @@
-# make demo     the whole job on the invented example car
+# make demo     the whole job on the invented example car; the app is left open with its book
 # make test     style, types, arrows and tests
 # make bench    what it costs
+# make evidence every check against something outside, as docs/evidence.md
+# make docs     the pages as a site in out/site, without a network
+# make dist     wheel and sdist, and the wheel tried in an environment of its own
 # make format   put the sources in order
 # make clean    remove everything that make has made
 #
@@ -12,21 +15,45 @@ BIN := $(VENV)/bin
 PIP := $(BIN)/python -m pip install --quiet --disable-pip-version-check
 SOURCES := src tests $(wildcard benchmarks)
 
-.PHONY: demo test bench format clean
+.PHONY: demo test browser bench evidence docs dist format clean
 .DEFAULT_GOAL := demo
 
 demo: $(VENV)/installed
-	$(BIN)/cornerwright demo --out out/demo
+	$(BIN)/cornerwright demo --out out/demo --app
 
-test: $(VENV)/installed-dev
+test: $(VENV)/installed-dev browser
 	$(BIN)/ruff check $(SOURCES)
 	$(BIN)/ruff format --check $(SOURCES)
 	$(BIN)/mypy
 	$(BIN)/lint-imports
 	$(BIN)/pytest -n auto -p no:benchmark
 
+# The app is tested in Debian's Chromium: installed where we may, else the tests say what is missing.
+browser:
+	@command -v chromium >/dev/null || command -v chromium-browser >/dev/null || { \
+		[ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null && \
+		echo "installing Chromium from Debian's packages" && \
+		apt-get update -q >&2 && \
+		DEBIAN_FRONTEND=noninteractive apt-get install -q -y --no-install-recommends chromium >&2; } || \
+		echo "No Chromium: the app is not tested in a browser. To have it: apt-get install chromium" >&2
+
 bench: $(VENV)/installed-dev
 	$(BIN)/pytest benchmarks/bench_*.py --benchmark-only
+
+evidence: $(VENV)/installed-dev
+	$(BIN)/pytest tests/outside -n auto -p no:benchmark --evidence docs/evidence.md
+
+docs: $(VENV)/installed-dev
+	$(BIN)/mkdocs build --strict --quiet
+	@echo "open out/site/index.html; to search it too: $(PYTHON) -m http.server --bind 127.0.0.1 --directory out/site"
+
+dist: $(VENV)/installed-dev
+	rm -rf dist out/clean
+	$(BIN)/python -m hatchling build
+	$(PYTHON) -m venv out/clean
+	out/clean/bin/python -m pip install --quiet --disable-pip-version-check dist/*.whl
+	cd out && clean/bin/cornerwright --version && clean/bin/cornerwright demo --out clean/demo >/dev/null
+	@echo "dist/ holds what was tried"
 
 format: $(VENV)/installed-dev
 	$(BIN)/ruff check --fix $(SOURCES)

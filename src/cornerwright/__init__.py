@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from cornerwright.planning.plan import plan
     from cornerwright.planning.ride import road
     from cornerwright.planning.shelf_choice import choose
+    from cornerwright.planning.why.asking import why
 
 __version__ = "0.1.0"
 
@@ -52,6 +53,7 @@ _EDGE = {
     "brakes": "cornerwright.planning.braking",
     "plan": "cornerwright.planning.plan",
     "road": "cornerwright.planning.ride",
+    "why": "cornerwright.planning.why.asking",
 }
 
 __all__ = [
@@ -78,6 +80,7 @@ __all__ = [
     "stand",
     "travel",
     "travel_scene",
+    "why",
 ]
 
 

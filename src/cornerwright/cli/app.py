@@ -399,6 +399,50 @@ def doubt(
     return Answer(result, lambda page: show_doubt.doubt(page, result), as_json)
 
 
+@app.command(rich_help_panel=LOOK)
+def why(
+    car: CarFile,
+    key: Annotated[
+        str,
+        typer.Argument(
+            metavar="KEY",
+            help="Key of a number, as in the JSON of a command that looks at the car: camber_deg, "
+            "cross_weight_percent, joint.torque_nm.",
+        ),
+    ],
+    corner: Annotated[
+        str | None,
+        typer.Option(metavar="CORNER", help="Corner: front_left, front_right, rear_left or rear_right."),
+    ] = None,
+    joint: Annotated[
+        str | None,
+        typer.Option(metavar="NAME", help="Joint, as in front_left.lower_arm; without it the corner's wheel."),
+    ] = None,
+    readings: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="Readings file: the car at rest as it reads, and the doubt that is left."),
+    ] = None,
+    as_json: AsJson = False,
+) -> Answer:
+    """Say why a number is what it is: its equation and source, what goes into it, how sure it is."""
+    import cornerwright
+    from cornerwright.cli import options, papers, show_why
+    from cornerwright.model.errors import Refusal
+
+    place = None if corner is None else options.read_corner(corner)
+    if readings is None:
+        loaded, read = cornerwright.load_car(car), None
+    else:
+        loaded, read = papers.load_car_and_readings(car, readings)
+    try:
+        result = cornerwright.why(loaded, key, place, read, joint)
+    except Refusal as refusal:
+        if any(one.field for one in refusal.problems):  # of the command line, not of the file
+            raise
+        raise refusal.within(file=str(car)) from None
+    return Answer(result, lambda page: show_why.why(page, result), as_json)
+
+
 @app.command(rich_help_panel=TURN)
 def plan(
     car: CarFile,
@@ -517,7 +561,12 @@ def learn(
 @app.command("app", rich_help_panel=START)
 def open_app(
     where: Annotated[
-        Path, typer.Argument(metavar="BOOK-OR-CAR", help="A book, a folder with car.yaml, or a car file (YAML).")
+        str,
+        typer.Argument(
+            metavar="BOOK-OR-CAR",
+            help="A book (its folder or PostgreSQL URL), a folder with car.yaml, or a car file (YAML); a folder "
+            "without a car: one is begun there.",
+        ),
     ],
     port: Annotated[
         int, typer.Option(metavar="PORT", min=0, max=65535, help="Port to answer at; 0: any that is free.")
@@ -528,13 +577,22 @@ def open_app(
             "--lan", help="Answer phones on the same network too, and ask them for a pass phrase that is shown here."
         ),
     ] = False,
+    called: Annotated[
+        list[str] | None,
+        typer.Option(metavar="NAME", help="Another name or address of this machine, with --lan; may be given again."),
+    ] = None,
+    quiet: Annotated[
+        float | None,
+        typer.Option("--end-after", metavar="MINUTES", min=0.01, help="End when no page has been open for so long."),
+    ] = None,
 ) -> None:
-    """Open the car in a browser, on the phone beside it: look, measure, tick off the plan."""
+    """Open the car in a browser, on the phone beside it: begin it, look, measure, tick off the plan."""
     import os
 
     from cornerwright.web.serving import serve
 
-    serve(where, port, lan, os.environ.get("CORNERWRIGHT_PHRASE") or None, typer.echo)
+    phrase = os.environ.get("CORNERWRIGHT_PHRASE") or None
+    serve(where, port, lan, phrase, typer.echo, quiet and quiet * 60.0, [name.lower() for name in called or ()])
 
 
 @app.command(rich_help_panel=PROGRAMS)
@@ -544,8 +602,8 @@ def schema(
         typer.Argument(
             metavar="[NAME]",
             help="A file: car, readings, targets, shelf, entries; or an answer: check, travel, stand, joint, fit, "
-            "brakes, road, corner, doubt, choose, plan, learn, new, demo, book_made, book_added, book_log, book_now, "
-            "book_diff, book_jobs, book_joints, book_report, book_verify, error.",
+            "brakes, road, corner, doubt, choose, why, plan, learn, new, demo, book_made, book_added, book_log, "
+            "book_now, book_diff, book_jobs, book_joints, book_report, book_verify, error.",
         ),
     ] = "car",
     as_json: Annotated[bool, typer.Option("--json", help="Changes nothing: a schema is JSON.")] = False,
@@ -589,13 +647,17 @@ def demo(
     out: Annotated[Path, typer.Option(metavar="DIR", help="Folder for what is written; made if need be.")] = Path(
         "cornerwright-demo"
     ),
+    open_app: Annotated[
+        bool,
+        typer.Option("--app", help="Open the example's book in the app too, until half an hour after its last use."),
+    ] = False,
     as_json: AsJson = False,
 ) -> Answer:
-    """Run the whole job on the invented example car and write its papers into a folder."""
+    """Run the whole job on the invented example car and write its papers and its book into a folder."""
     from cornerwright.cli import example
     from cornerwright.cli.waiting import waiting
 
     with waiting(as_json) as line:
-        result = example.run_example(out, line)
+        result = example.run_example(out, line, open_app)
     status = int(result.plan.verdict in ("breaks a hard limit", "no plan"))
     return Answer(result, lambda page: example.show(page, result), as_json, status)

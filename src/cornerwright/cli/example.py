@@ -8,8 +8,11 @@ from collections.abc import Callable
 from pathlib import Path
 
 import cornerwright
+from cornerwright.book.store import FILE as BOOK_FILE
+from cornerwright.book.transfer import import_book
 from cornerwright.cli import show_plan
 from cornerwright.cli.answers import document_as_plain
+from cornerwright.cli.apart import Opened, open_apart
 from cornerwright.cli.page import Page
 from cornerwright.cli.papers import Papers, load_all, write_papers
 from cornerwright.cli.saving import write_whole
@@ -21,6 +24,9 @@ from cornerwright.model.results_plan import PlanResult
 
 EXAMPLE = "tarn_fell"
 FILES = ("car.yaml", "readings.yaml", "targets.yaml")
+BOOK = "car.book"
+STAYS = 30.0
+"""How long the app stays open after its last use [min]."""
 
 Progress = Callable[[float, str], None]
 
@@ -41,6 +47,10 @@ class DemoResult(Result):
     """Copies of the example that were there already and had been changed: left as they were."""
     check: CheckResult
     plan: PlanResult
+    book: str
+    """The example's book, where it can be opened."""
+    app: Opened | None = None
+    """The app with that book, where it was asked for."""
 
 
 def example_folder() -> Path:
@@ -52,8 +62,8 @@ def example_folder() -> Path:
     raise Refusal.of("no example files beside the program", "a complete installation")
 
 
-def run_example(out: Path, progress: Progress) -> DemoResult:
-    """Check and plan the example, its papers into the folder `out`. Raises Refusal, OSError."""
+def run_example(out: Path, progress: Progress, with_app: bool = False) -> DemoResult:
+    """Check and plan the example, its papers and book into the folder `out`. Raises Refusal, OSError."""
     source = example_folder()
     if out.exists() and not out.is_dir():
         raise Refusal.of(f"{out}, which is not a folder", "a folder", field="--out")
@@ -78,7 +88,23 @@ def run_example(out: Path, progress: Progress) -> DemoResult:
         Written(file=str(corner), what="one corner from behind, as it stands now"),
         Written(file=str(answer), what="the plan for programs"),
     ]
-    return DemoResult(folder=str(out), written=tuple(written), kept=tuple(kept), check=checked, plan=planned)
+    progress(0.9, "the book")
+    book = out / BOOK
+    if (book / BOOK_FILE).is_file():
+        kept.append(str(book))
+    else:
+        import_book(source / "book", book)
+        written.append(Written(file=str(book), what="the book of the build so far, with what is open"))
+    app = open_apart(book, out / "app.log", STAYS) if with_app else None
+    return DemoResult(
+        folder=str(out),
+        written=tuple(written),
+        kept=tuple(kept),
+        check=checked,
+        plan=planned,
+        book=str(book),
+        app=app,
+    )
 
 
 def _copy(source: Path, out: Path) -> tuple[list[Written], list[str]]:
@@ -110,9 +136,18 @@ def show(page: Page, result: DemoResult) -> None:
     page.head("Where it is")
     page.columns([[one.file, one.what] for one in result.written], align="<~")
     for name in result.kept:
-        page.para(f"{name} was there already and differs from the example: left as it was", indent=2)
+        page.para(f"{name} was there already: left as it was", indent=2)
     page.gap()
     car, readings, targets = (str(Path(result.folder) / name) for name in FILES)
     page.para("Now change a height in the targets and plan again:")
     words = ("cornerwright", "plan", car, "--readings", readings, "--targets", targets)
     page.command(shlex.join(words), indent=2)
+    page.para("Or see what is open in its book, or take the book to the car in the app:")
+    page.command(shlex.join(("cornerwright", "book", "jobs", result.book)), indent=2)
+    if result.app is None:
+        page.command(shlex.join(("cornerwright", "app", result.book)), indent=2)
+        return
+    page.gap()
+    page.para(f"The example's book is open: {result.app.address}", style="strong")
+    minutes = f"{result.app.ends_after_minutes:g} minutes after its last page is closed"
+    page.para(f"It ends by itself {minutes}; to end it now: kill {result.app.process}")

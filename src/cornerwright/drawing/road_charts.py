@@ -9,9 +9,8 @@ from cornerwright.drawing.lettering import LEADING, figure, place_words, text_wi
 from cornerwright.drawing.svg import FINE, HEAVY, HIDDEN, INK, MARK, SHADE, Drawing, Pen
 from cornerwright.model.results_road import CornerRoad, Landing, RoadResult
 
-NARROWEST = 90.0
-WIDE = 140.0
-"""From here on panels stand two and two."""
+NARROWEST, SIDE_BY_SIDE = 90.0, 140.0
+"""Least page, and from which on panels stand in pairs [mm]: a phone shows one below the other."""
 AXIS = 16.0
 """Room for the figures left of a panel [mm of paper]."""
 LIMIT = Pen(0.6, MARK, (3.2, 1.2))
@@ -42,7 +41,10 @@ def answer(result: RoadResult) -> str:
 
 
 def road_charts(result: RoadResult, width_mm: float = 180.0, panel_mm: float = 46.0) -> Drawing:
-    """Four panels of stroke, then drops and kerbs. Raises ValueError for a page under 90 mm or panels under 30 mm."""
+    """Four panels of stroke, then drops and kerbs; in pairs, on a page under 140 mm one below the other.
+
+    Raises ValueError for a page under 90 mm or panels under 30 mm.
+    """
     if width_mm < NARROWEST or panel_mm < 30.0:
         raise ValueError(f"road charts need a page of at least {NARROWEST:g} mm and panels of at least 30 mm")
     drawing = Drawing(width_mm, 0.0, f"{result.car}: on the road")
@@ -51,16 +53,12 @@ def road_charts(result: RoadResult, width_mm: float = 180.0, panel_mm: float = 4
     for line in (*wrap(result.car, SIZE, width_mm - 6.0, 2), *wrap(answer(result), SIZE, width_mm - 6.0, 4)):
         drawing.text(3.0, y, line, SIZE)
         y += LEADING * SIZE
-    columns = 2 if width_mm >= WIDE else 1
-    half = (width_mm - 6.0) / columns
     y += 3.0
     if result.corners:
         most = max(part.time_percent for one in result.corners.values() for part in one.stroke)
-        for k, name in enumerate(PLACES):
-            frame = (3.0 + AXIS + k % columns * half, y + 5.5, half - AXIS - 4.0, panel_mm)
+        frames, y = _frames(width_mm, y, len(PLACES), panel_mm, 17.0)
+        for name, frame in zip(PLACES, frames, strict=True):
             _stroke(drawing, place_words(name), result.corners[name], most, frame)
-            if (k + 1) % columns == 0:
-                y += panel_mm + 17.0
         note = (
             "time, %, over damper stroke from closed, mm; thick upright: where it stands; dashed: bump stop touched "
             "left of it; bar below: from the least to the most that was reached"
@@ -70,17 +68,15 @@ def road_charts(result: RoadResult, width_mm: float = 180.0, panel_mm: float = 4
             y += LEADING * SIZE
         y += 3.0
     kerb = f"kerb, left wheels, {result.kerb_speed_km_per_h:.0f} km/h, mm"
-    for k, (title, tried) in enumerate((("drop onto all four wheels, mm", result.drops), (kerb, result.kerbs))):
-        frame = (3.0 + AXIS + k % columns * half, y + 5.5, half - AXIS - 4.0, panel_mm)
+    frames, y = _frames(width_mm, y, 2, panel_mm, 19.0)
+    events = (("drop onto all four wheels, mm", result.drops), (kerb, result.kerbs))
+    for (title, tried), frame in zip(events, frames, strict=True):
         _left(drawing, title, tried, frame)
-        if (k + 1) % columns == 0:
-            y += panel_mm + 17.0
-    y += 2.0
     x = 3.0
     for name, pen in zip(PLACES, CURVES, strict=False):
         needed = SAMPLE + 2.0 + text_width(place_words(name), SIZE) + 5.0
-        if x > 3.0 and x + needed - 5.0 > width_mm - 3.0:
-            x, y = 3.0, y + LEADING * SIZE + 0.5
+        if x + needed > width_mm:
+            x, y = 3.0, y + LEADING * SIZE + 0.8
         drawing.line(x, y - 1.0, x + SAMPLE, y - 1.0, pen)
         drawing.text(x + SAMPLE + 2.0, y, place_words(name), SIZE)
         x += needed
@@ -90,6 +86,17 @@ def road_charts(result: RoadResult, width_mm: float = 180.0, panel_mm: float = 4
         y += LEADING * SIZE
     drawing.height = y + 2.0
     return drawing
+
+
+def _frames(width_mm: float, y: float, count: int, panel_mm: float, below: float) -> tuple[list[Frame], float]:
+    """Frames of panels from y down, and the y below them."""
+    columns = 2 if width_mm >= SIDE_BY_SIDE else 1
+    each = (width_mm - 6.0) / columns
+    frames = [
+        (3.0 + AXIS + (k % columns) * each, y + (k // columns) * (panel_mm + below) + 5.5, each - AXIS - 4.0, panel_mm)
+        for k in range(count)
+    ]
+    return frames, y + -(-count // columns) * (panel_mm + below)
 
 
 def _stroke(drawing: Drawing, title: str, corner: CornerRoad, most: float, frame: Frame) -> None:

@@ -34,6 +34,8 @@ class Finding(Result):
     says: str
     do: str | None = None
     """What to do about it."""
+    reading: str | None = None
+    """The value that is questioned, as `checked` in a pass of readings names it."""
 
 
 class TravelRow(Result):

@@ -138,6 +138,8 @@ class PlanResult(Result):
 
     car: str
     verdict: Literal["reaches all targets", "falls short", "breaks a hard limit", "no plan"]
+    way: Literal["least work", "no arms off", "wheels on"] | None = None
+    """The way that was asked for; None: the best chance."""
     moves: tuple[Move, ...] = ()
     stages: tuple[Stage, ...] = ()
     predicted: dict[str, dict[str, PredictedReading]] = Field(default_factory=dict)

@@ -17,7 +17,7 @@ from cornerwright.model.reading import Gauges, Reading, Readings
 from cornerwright.model.results import Finding
 from cornerwright.model.results_plan import Alternative, Move, PartChange, PlanResult
 from cornerwright.model.target import Targets
-from cornerwright.planning.alternatives import other_ways
+from cornerwright.planning.alternatives import Way, other_ways
 from cornerwright.planning.answer import Planned, predicted_readings, short_of, staged
 from cornerwright.planning.cautions import cautions_for
 from cornerwright.planning.hose import hoses_after
@@ -40,13 +40,15 @@ def plan(
     *,
     read_between: bool = True,
     alternatives: bool = False,
+    way: Way | None = None,
 ) -> PlanResult:
     """Moves in whole steps, in working order, that bring the readings inside the targets.
 
     readings None: the car is taken as its file says. Of several passes the last is the car as it stands.
     progress(share done, what) is called as the work goes on. read_between: angles are set by the gauge at their
     stages; False: all is turned before anything is read again. alternatives: also look for other ways to the same
-    targets: with least work, no arms off, wheels on. Parts on the car's shelf are used where moves cannot do it.
+    targets: with least work, no arms off, wheels on. way: one of these is the plan; where it does not differ, the best
+    plan is that way already. Parts on the car's shelf are used where moves cannot do it.
     """
     tell = progress or (lambda share, what: None)
     asked = ask(car, readings, targets, read_between=read_between, tell=tell)
@@ -62,6 +64,9 @@ def plan(
         chosen, parts = fitted.chosen, fitted.parts
     if chosen is None:
         return _no_plan(car, belief, findings)
+    if way is not None:
+        tell(0.5, f"looking for a plan with {way}")
+        chosen = other_ways(chosen.sought, chosen, only=way).get(way, chosen)
     tell(0.7, "predicting the readings")
     planned = planned_of(chosen, before_of(sought), parts)
     moves, stages = staged(planned)
@@ -70,12 +75,13 @@ def plan(
         tell(0.8, "looking for other ways")
         others = tuple(
             alternative(name, planned_of(other, planned.before, parts), unknown)
-            for name, other in other_ways(chosen.sought, chosen).items()
+            for name, other in other_ways(chosen.sought, chosen, tell).items()
         )
     tell(1.0, "done")
     return PlanResult(
         car=car.name,
         verdict=_verdict(chosen, unknown),
+        way=way,
         moves=moves,
         stages=stages,
         predicted=predicted_readings(planned),
@@ -230,6 +236,7 @@ def about_readings(belief: Belief) -> list[Finding]:
                 says=f"the {name.replace('_', ' ')} read is far from what the car file and the other readings "
                 f"lead one to expect{used}",
                 do=f"read it again before turning anything: {guess}{again if belief.aside[k] else ''}",
+                reading=full,
             )
         )
     return found

@@ -17,6 +17,7 @@ from cornerwright.model.units import parse
 from cornerwright.planning.learn import learn
 from cornerwright.planning.passes import as_it_stands
 from cornerwright.planning.plan import about_readings, about_sides
+from cornerwright.planning.starting.asked import typed
 from cornerwright.web.desk import Desk
 from cornerwright.web.papers import followed_by
 
@@ -90,21 +91,12 @@ def trouble(reading: str, text: str) -> str | None:
     if not text:
         return None
     try:
-        value = parse(_plain(text), KINDS[reading])
+        value = parse(typed(text), KINDS[reading])
     except Refusal as refusal:
         return f"expected {refusal.problems[0].expected}"
     if reading in ("height", "damper_length") and value <= 0:
         return "expected a length above zero"
     return "expected a load of zero or more" if reading == "load" and value < 0 else None
-
-
-def _plain(text: str) -> str | float:
-    """A bare number with a point, or with the comma that some keyboards have, is in the unit shown."""
-    bare = text.replace(",", ".").replace("−", "-") if text.count(",") == 1 and "." not in text else text
-    try:
-        return float(bare)
-    except ValueError:
-        return text
 
 
 def the_round(desk: Desk) -> Round:
@@ -154,19 +146,12 @@ def _doubts(desk: Desk) -> tuple[Finding, ...]:
     belief = learn(rig, readings)
     asked = {f"{corner}.{name}" for corner in ROUND for name in READ if desk.ledger.get(f"again.{corner}.{name}")}
     found = [*about_readings(belief), *about_sides(belief)]
-    return tuple(one for one in found if not (one.about == "reading" and _settled(one, asked)))
+    return tuple(one for one in found if one.reading not in asked)
 
 
-def _settled(finding: Finding, asked: set[str]) -> bool:
-    return any(
-        name.split(".")[0] == finding.place and f"the {name.split('.')[1].replace('_', ' ')} read" in finding.says
-        for name in asked
-    )
-
-
-def read_again(desk: Desk, corner: str, reading: str, who: str = "") -> None:
-    """The value was questioned, read again, and is right."""
-    desk.ledger.put(f"again.{corner}.{reading}", "right", who)
+def read_again(desk: Desk, reading: str, who: str = "") -> None:
+    """The value, `front_left.height`, was questioned, read again, and is right."""
+    desk.ledger.put(f"again.{reading}", "right", who)
 
 
 def draft(desk: Desk, *, whole: bool = True) -> Reading:
@@ -182,7 +167,7 @@ def draft(desk: Desk, *, whole: bool = True) -> Reading:
                 continue
             wrong = trouble(reading, text)
             if wrong is None:
-                plain[corner][reading] = _plain(text)
+                plain[corner][reading] = typed(text)
             elif whole:
                 raise Refusal.of(f"'{text}'", wrong.removeprefix("expected "), field=f"{corner}.{reading}")
     if not all("load" in plain[corner] for corner in ROUND):
@@ -208,11 +193,21 @@ def keep(desk: Desk, who: str = "") -> None:
     reading = draft(desk)
     if not any(one.taken() for one in reading.corners.values()):
         raise Refusal.of("nothing entered", "at least one value")
-    # The pass itself goes on the disk first: kept again after a crash, it is the same pass.
-    stored = desk.ledger.get("round")
-    if stored is None:
-        stored = json.dumps({"key": secrets.token_hex(16), "pass": reading.to_document()})
-        desk.ledger.put("round", stored, who)
-    plain = json.loads(stored)
+    # The pass goes on the disk first: kept again after a crash, it is the same one, unless it was changed since.
+    text = desk.ledger.get("round")
+    plain = None if text is None else json.loads(text)
+    if plain is None or _told(plain["pass"]) != _told(reading.to_document()):
+        plain = {"key": secrets.token_hex(16), "pass": reading.to_document()}
+        desk.ledger.put("round", json.dumps(plain), who)
     desk.papers.keep(Reading.model_validate(plain["pass"]), desk.turned(), who or None, plain["key"])
-    desk.ledger.clear("read.", "again.", "tick.", "plan", "round")
+    followed, made = desk.ledger.get("plan"), desk.ticked()
+    planned = desk.plan()
+    whole = planned is not None and len(made) == len(planned.moves)
+    desk.ledger.put_all({"followed": followed if made else None, "followed.whole": "yes" if whole else None}, who)
+    desk.ledger.clear("read.", "again.", "tick.", "plan", "ways", "round")
+
+
+def _told(document: dict[str, Any]) -> dict[str, Any]:
+    """A pass without its time, in plain values."""
+    plain: dict[str, Any] = json.loads(json.dumps({name: value for name, value in document.items() if name != "when"}))
+    return plain

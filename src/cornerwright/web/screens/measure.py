@@ -11,10 +11,9 @@ from nicegui import ui
 from cornerwright.assembly.report import key_of
 from cornerwright.drawing.lettering import place_words
 from cornerwright.model.errors import Refusal
-from cornerwright.model.results import Finding
 from cornerwright.web.desk import Desk
 from cornerwright.web.overview import value_words
-from cornerwright.web.rounds import READ, Field, Round, enter, keep, read_again, the_round
+from cornerwright.web.rounds import Field, Round, enter, keep, read_again, the_round
 from cornerwright.web.screens.frame import Tap, Words, aside, box, fill, refused, say, screen, tell_field, when_changed
 
 TYPING = 0.25
@@ -25,14 +24,24 @@ def register(desk: Desk) -> None:
     """The page of a round of readings."""
 
     @ui.page("/measure")
-    async def measure_page() -> None:
+    def measure_page() -> None:
         with screen("Measure", "/measure", desk.state.car.name):
-            try:
-                told = await aside(the_round, desk)
-            except Refusal as refusal:
-                refused(refusal)
-                return
-            _Measuring(desk, told)
+            held = box()
+            with held:
+                Words("p", "Looking at the car…", "soft")
+
+            async def show() -> None:
+                found: Round | Refusal
+                try:
+                    found = await aside(the_round, desk)
+                except Refusal as refusal:
+                    found = refusal
+                held.clear()
+                with held:
+                    refused(found) if isinstance(found, Refusal) else _Measuring(desk, found)
+
+            # Afterwards: a slow machine must not keep the page itself waiting.
+            ui.timer(0, show, once=True)
 
 
 class _Measuring:
@@ -42,6 +51,8 @@ class _Measuring:
         self.desk = desk
         self.troubles: dict[str, Words] = {}
         self.shown: dict[str, str] = {}
+        self.told_at = ""
+        """Stamp of what was last worked out: nothing is worked out twice."""
         Words("p", "Wheels on level ground, rolled and bounced. Walk round from the left front wheel backwards; leave "
               "out what you cannot read. A bare number is in the unit shown; 24 1/8 in works too.", "soft")  # fmt: skip
         with box("row"):
@@ -119,16 +130,24 @@ class _Measuring:
         tell_field("cwWrong", name, bool(wrong))
 
     async def _refresh(self) -> None:
-        """Show what other phones have entered, and what is doubtful now."""
+        """Show what other phones have entered at once, and then what is doubtful now."""
+        for name, shown in self.shown.items():
+            text = self.desk.ledger.get(name) or ""
+            if shown != text:
+                self.shown[name] = text
+                tell_field("cwShow", name, text)
+        stamp = self.desk.stamp
+        if stamp == self.told_at:
+            return
+        self.told_at = stamp
         try:
             told = await aside(the_round, self.desk)
         except Refusal as refusal:
             say(str(refusal))
             return
         for field in told.fields:
-            if field.name in self.shown and self.shown[field.name] != field.text:
-                self.shown[field.name] = field.text
-                tell_field("cwShow", field.name, field.text)
+            place = self.troubles.get(field.name)
+            if place is not None and place.text != (field.trouble or ""):
                 self._trouble(field.name, field.trouble)
         self._told(told)
 
@@ -142,12 +161,11 @@ class _Measuring:
                     Words("p", f"{place_words(one.place)}: {one.says}")
                     if one.do:
                         Words("p", one.do.split(" If it is right, name it")[0])
-                    name = _reading_of(one)
-                    if name is not None:
-                        Tap("I read it again: it is right", partial(self._again, one.place, name))
+                    if one.reading is not None:
+                        Tap("I read it again: it is right", partial(self._again, one.reading))
 
-    def _again(self, place: str, reading: str) -> None:
-        read_again(self.desk, place, reading, self.name)
+    def _again(self, reading: str) -> None:
+        read_again(self.desk, reading, self.name)
 
     async def _keep(self) -> None:
         try:
@@ -156,14 +174,6 @@ class _Measuring:
             say("; ".join(str(one) for one in refusal.problems))
             return
         ui.navigate.to("/plan")
-
-
-def _reading_of(finding: Finding) -> str | None:
-    """Which value a question is about."""
-    for name in READ:
-        if f"the {name.replace('_', ' ')} read" in finding.says:
-            return name
-    return None
 
 
 def _store(name: str) -> str:
