@@ -153,10 +153,14 @@ def test_steer_and_slip_are_the_linear_bicycles(lateral, ahead, behind):
     found = turn(one, 100.0, lateral)
     front, rear = 900.0 * np.array([behind, ahead]) / 2.4 / np.array([80e3, 76e3])
     # Small angles: slips of up to 4 degrees leave a few parts in a thousand.
-    assert found.steer == pytest.approx(
-        2.4 / 100.0 + (front - rear) * lateral, abs=4e-3 * (front + rear) * lateral + 2e-4
-    )
-    assert found.slip == pytest.approx(behind / 100.0 - rear * lateral, abs=6e-3 * rear * lateral + 2e-4)
+    GILLESPIE.agrees(
+        "steer of the linear bicycle, L/R + K a", 2.4 / 100.0 + (front - rear) * lateral, found.steer, "rad",
+        abs=4e-3 * (front + rear) * lateral + 2e-4,
+    )  # fmt: skip
+    GILLESPIE.agrees(
+        "body slip of the linear bicycle, b/R - W_r a/(C_r g)", behind / 100.0 - rear * lateral, found.slip, "rad",
+        abs=6e-3 * rear * lateral + 2e-4,
+    )  # fmt: skip
 
 
 def test_critical_speed_of_a_loose_car():
@@ -170,7 +174,7 @@ def test_critical_speed_of_a_loose_car():
     for radius in (400.0, 800.0):
         found = turn(one, radius, critical**2 / radius)
         assert found.speed == pytest.approx(critical)
-        assert found.steer == pytest.approx(0.0, abs=0.02 * 2.4 / radius)
+        GILLESPIE.agrees("steer of a loose car at its critical speed", 0.0, found.steer, "rad", abs=0.02 * 2.4 / radius)
     assert turn(one, 400.0, 0.8 * critical**2 / 400.0).steer > 0
 
 
@@ -180,7 +184,9 @@ def test_characteristic_speed_of_a_car_that_pushes():
     one = linear(ahead=1.0, behind=1.4, tyre={"stiffness": np.full(4, 40e3), "rated": np.repeat(load, 2)})
     gradient = 900.0 * (1.4 - 1.0) / 2.4 / 80e3
     found = turn(one, 600.0, 2.4 / gradient / 600.0)
-    assert found.steer == pytest.approx(2 * 2.4 / 600.0, rel=0.02)
+    GILLESPIE.agrees(
+        "steer at the characteristic speed: twice the slow one", 2 * 2.4 / 600.0, found.steer, "rad", rel=0.02
+    )
 
 
 def test_brush_formula():
