@@ -137,6 +137,58 @@ def test_understeer_gradient_is_the_textbooks(changes):
     GILLESPIE.agrees("body slip of a slow turn", one.behind / 50.0, slow.slip, "rad", rel=2e-3)
 
 
+def linear(**changes):
+    """Tyres without end of grip, stiffness that follows the load straight: the linear bicycle."""
+    wide = tyres(grip=np.full(4, 1e4), peak=np.full(4, 1e4), lean=np.zeros(4), **changes.pop("tyre", {}))
+    return plain(cg_height=1e-3, roll_centre=np.zeros(2), tyres=wide, drive=np.array([0.5, 0.5]), **changes)
+
+
+@pytest.mark.parametrize("lateral", [0.5, 1.5, 3.0])
+@pytest.mark.parametrize(("ahead", "behind"), [(1.10, 1.30), (1.30, 1.10)])
+def test_steer_and_slip_are_the_linear_bicycles(lateral, ahead, behind):
+    """Delta = L/R + K a, beta = b/R - W_r a/(C_r g); Gillespie, chapter 6. Axle stiffnesses 80 and 76 kN/rad."""
+    stiff = np.array([40e3, 40e3, 38e3, 38e3])
+    load = 900.0 * G * np.array([behind, ahead]) / 2.4 / 2
+    one = linear(ahead=ahead, behind=behind, tyre={"stiffness": stiff, "rated": np.repeat(load, 2)})
+    found = turn(one, 100.0, lateral)
+    front, rear = 900.0 * np.array([behind, ahead]) / 2.4 / np.array([80e3, 76e3])
+    # Small angles: slips of up to 4 degrees leave a few parts in a thousand.
+    GILLESPIE.agrees(
+        "steer of the linear bicycle, L/R + K a", 2.4 / 100.0 + (front - rear) * lateral, found.steer, "rad",
+        abs=4e-3 * (front + rear) * lateral + 2e-4,
+    )  # fmt: skip
+    GILLESPIE.agrees(
+        "body slip of the linear bicycle, b/R - W_r a/(C_r g)", behind / 100.0 - rear * lateral, found.slip, "rad",
+        abs=6e-3 * rear * lateral + 2e-4,
+    )  # fmt: skip
+
+
+def test_critical_speed_of_a_loose_car():
+    """Where L/R + K a is none, whatever the radius: V^2 = -L/K; Gillespie, chapter 6."""
+    stiff = np.full(4, 40e3)
+    load = 900.0 * G * np.array([1.0, 1.4]) / 2.4 / 2
+    one = linear(ahead=1.4, behind=1.0, tyre={"stiffness": stiff, "rated": np.repeat(load, 2)})
+    gradient = 900.0 * (1.0 - 1.4) / 2.4 / 80e3
+    critical = np.sqrt(-2.4 / gradient)
+    assert critical == pytest.approx(35.8, abs=0.05)
+    for radius in (400.0, 800.0):
+        found = turn(one, radius, critical**2 / radius)
+        assert found.speed == pytest.approx(critical)
+        GILLESPIE.agrees("steer of a loose car at its critical speed", 0.0, found.steer, "rad", abs=0.02 * 2.4 / radius)
+    assert turn(one, 400.0, 0.8 * critical**2 / 400.0).steer > 0
+
+
+def test_characteristic_speed_of_a_car_that_pushes():
+    """Twice the slow steer at V^2 = L/K; Gillespie, chapter 6."""
+    load = 900.0 * G * np.array([1.4, 1.0]) / 2.4 / 2
+    one = linear(ahead=1.0, behind=1.4, tyre={"stiffness": np.full(4, 40e3), "rated": np.repeat(load, 2)})
+    gradient = 900.0 * (1.4 - 1.0) / 2.4 / 80e3
+    found = turn(one, 600.0, 2.4 / gradient / 600.0)
+    GILLESPIE.agrees(
+        "steer at the characteristic speed: twice the slow one", 2 * 2.4 / 600.0, found.steer, "rad", rel=0.02
+    )
+
+
 def test_brush_formula():
     one = tyres()
     load = np.full(4, 2500.0)

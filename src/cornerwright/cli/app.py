@@ -525,6 +525,40 @@ def plan(
     return Answer(result, lambda page: show_plan.plan(page, result), as_json, status)
 
 
+@app.command(rich_help_panel=TURN)
+def choose(
+    car: CarFile,
+    targets: Annotated[
+        Path,
+        typer.Option(metavar="FILE", help="Targets file: heights and angles, and under ride what is wanted of it."),
+    ],
+    shelf: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="Shelf file: the parts to choose from. Without it the car's own."),
+    ] = None,
+    readings: Annotated[Path | None, typer.Option(metavar="FILE", help="Readings file, as for plan.")] = None,
+    driven: Annotated[str, typer.Option(metavar="AXLE", help="Which axle is driven: front, rear or both.")] = "rear",
+    most: Annotated[int, typer.Option(metavar="COUNT", help="Choices that are computed in full, 26 at most.")] = 12,
+    take: Annotated[
+        str | None, typer.Option(metavar="LETTER", help="Show this choice with all that is to be turned.")
+    ] = None,
+    write: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Also write the car with the parts of --take, comments kept.")
+    ] = None,
+    svg: Annotated[Path | None, typer.Option(metavar="FILE", help="Also draw the choices (SVG).")] = None,
+    png: Annotated[Path | None, typer.Option(metavar="FILE", help="The same picture as PNG.")] = None,
+    as_json: AsJson = False,
+) -> Answer:
+    """Choose springs, bars and dampers from the shelf: what each choice meets, costs and gives up."""
+    from cornerwright.cli import show_choose
+    from cornerwright.cli.choosing import Wish, chosen
+
+    result, letter = chosen(Wish(car, targets, shelf, readings, driven, most, take, write, svg, png), as_json)
+    return Answer(
+        result, lambda page: show_choose.choose(page, result, letter), as_json, int(result.verdict == "nothing fits")
+    )
+
+
 @app.command(rich_help_panel=LOOK)
 def learn(
     car: CarFile,
@@ -592,9 +626,9 @@ def schema(
         str,
         typer.Argument(
             metavar="[NAME]",
-            help="A file: car, readings, targets, entries; or an answer: check, travel, stand, joint, fit, "
-            "brakes, road, corner, doubt, why, plan, learn, new, demo, book_made, book_added, book_log, book_now, "
-            "book_diff, book_jobs, book_joints, book_report, book_verify, error.",
+            help="A file: car, readings, targets, shelf, entries; or an answer: check, travel, stand, joint, fit, "
+            "brakes, road, corner, doubt, choose, why, plan, learn, new, demo, book_made, book_added, book_log, "
+            "book_now, book_diff, book_jobs, book_joints, book_report, book_verify, error.",
         ),
     ] = "car",
     as_json: Annotated[bool, typer.Option("--json", help="Changes nothing: a schema is JSON.")] = False,

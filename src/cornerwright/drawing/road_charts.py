@@ -103,7 +103,7 @@ def _stroke(drawing: Drawing, title: str, corner: CornerRoad, most: float, frame
     left, top, width, height = frame
     across, up = (0.0, corner.stroke_mm), (0.0, 1.08 * most)
     drawing.text(left, top - 1.6, title, SIZE, bold=True)
-    events = f"bottoms {figure(corner.bottoms_per_minute)}, tops {figure(corner.tops_per_minute)} a minute"
+    events = f"bottoms {figure(corner.bottoms_per_minute)}, tops {figure(corner.tops_per_minute)} /min"
     drawing.text(left + width, top - 1.6, events, SIZE, "end")
     drawing.rect(*frame, FINE)
     axes(drawing, frame, across, up)

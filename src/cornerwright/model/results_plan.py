@@ -110,11 +110,16 @@ class PartChange(Result):
     place: str
     """`front` or `rear`: both sides."""
     part: str
+    """`springs`, `bar` or `dampers`."""
     takes_out: str
     puts_in: str
     name: str
     """Its name on the shelf."""
     minutes: float
+    price: float | None = None
+    """In the currency of the shelf; None: not told there."""
+    rate_n_per_mm: float | None = None
+    """Of a spring or a bar; of one made to order, what to order."""
 
 
 class Alternative(Result):

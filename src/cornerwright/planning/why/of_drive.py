@@ -74,6 +74,9 @@ TURN = "equilibrium of forces and moments of a car on four wheels, tyres by the 
 TYRES = "Fiala (1954); Pacejka, Tyre and Vehicle Dynamics, ch. 3 (from memory)"
 TRANSFER = "roll stiffness and roll centre of each axle, the rest over its geometry"
 MILLIKEN = "Milliken and Milliken, Race Car Vehicle Dynamics, ch. 16 and 18 (from memory)"
+ROLLS = "springs, stops, droop ends and bar of each axle in roll, its load held, tyres in series"
+WORK = "virtual work of the axle's two lifts"
+LOCKS = "the rack's travel through the linkage, or the lock under room; mean of both front wheels"
 GRIP = "the tyres' grip and stiffness, which few know: see `assumed` in the answer"
 
 ROW: dict[str, Explained] = {
@@ -86,8 +89,9 @@ ROW: dict[str, Explained] = {
     "front_used_percent": of("Grip used in front", "force of the axle's tyres / their grip", TYRES, "", "", GRIP),
     "rear_used_percent": of("Grip used behind", "force of the axle's tyres / their grip", TYRES, "", "", GRIP),
     "load_kg": of("Load on each wheel", TRANSFER, MILLIKEN, "lateral_g front_transfer_percent"),
-    "camber_deg": of("Camber to the road", "camber at rest + gain x lift + roll", DEFINED, "roll_deg"),
+    "camber_deg": of("Camber to the road", "camber of the linkage at that lift + roll", DEFINED, "roll_deg"),
     "power_kw": of("Power that the tyres take", "drive force x speed", "conservation of energy", "", "", GRIP),
+    "lift_mm": of("Lift of each wheel from rest", ROLLS, WORK, "roll_deg"),
 }  # fmt: skip
 
 CORNERING: dict[str, Explained] = {
@@ -99,6 +103,14 @@ CORNERING: dict[str, Explained] = {
     "roll_deg_per_g": of("Roll per lateral acceleration", "roll / lateral, small", MILLIKEN),
     "front_transfer_percent": of("Share of the load that goes over in front, at the limit", TRANSFER, MILLIKEN, "",
                                  "front.bar rear.bar"),
+    "front_transfer_slow_percent": of("The same before a wheel lifts or a stop is met", TRANSFER, MILLIKEN, "",
+                                      "front.bar rear.bar"),
+    "stops_from_g": of("From here roll touches the bump stop", "lift = that at which it is touched", WORK),
+    "droop_from_g": of("From here roll takes the wheel to full droop", "lift = full droop", WORK),
+    "lock.left_deg": of("Full lock to the left", LOCKS, DEFINED, "", "front.rack"),
+    "lock.right_deg": of("Full lock to the right", LOCKS, DEFINED, "", "front.rack"),
+    "lock.rubs_left_deg": of("Lock to the left from which a tyre touches", "least clearance = 0", DEFINED),
+    "lock.rubs_right_deg": of("Lock to the right from which a tyre touches", "least clearance = 0", DEFINED),
     "roll_centre_mm": of("Roll centre of each axle", "instant centre construction", MILLIKEN),
     "lifts_from_g": of("From here an inside wheel leaves the ground", "load = 0", MILLIKEN),
     "slides.slip_deg": of("Slip of the body in a held slide", "given", ASKED),

@@ -48,6 +48,8 @@ PLAN: dict[str, Explained] = {
     "chance_unread": of("The same if nothing is read on the way", DRAWN, "counting"),
     "tight.chance": of("Probability that this reading is inside", DRAWN, "counting"),
     "tight.chance_if_wider": of("Chance of the pass with half as much tolerance again", DRAWN, "counting"),
+    "parts.price": of("Price of the part", "given on the shelf", ASKED),
+    "parts.rate_n_per_mm": of("Rate of the spring or bar", "given on the shelf", ASKED),
     "parts.minutes": of("Work of changing the part", "table by kind of part", PRACTICE),
     "alternatives.chance": of("Chance of the other way", DRAWN, "counting"),
     "alternatives.minutes": of("Work of the other way", "sum of its moves", DEFINED),
