@@ -20,7 +20,7 @@ from cornerwright.web.snapshots import MOST_BYTES
 
 SCREENS = (
     "/joints", "/joint?name=front_left.fastening", "/parts", "/part/rear_left.spring.0", "/parts/other", "/brakes",
-    "/history", "/history/write", "/history/compare", "/learned", "/more", "/jobs",
+    "/history", "/history/write", "/history/compare", "/learned", "/more", "/jobs", "/road", "/choose", "/why",
 )  # fmt: skip
 RULES = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa"]}}
 

@@ -24,6 +24,7 @@ from cornerwright.web.idle import Watched, end_when_quiet
 from cornerwright.web.screens import (
     brakes,
     cards,
+    choose,
     corner,
     floor,
     history,
@@ -47,7 +48,23 @@ PHRASE_SIGNS = "abcdefghjkmnpqrstuvwxyz23456789"
 
 def pages(desk: Desk) -> None:
     """Every screen of the app."""
-    for one in (floor, corner, measure, plan, jobs, joints, parts, brakes, history, learned, cards, road, why, more):
+    for one in (
+        floor,
+        corner,
+        measure,
+        plan,
+        jobs,
+        joints,
+        parts,
+        brakes,
+        history,
+        learned,
+        cards,
+        road,
+        choose,
+        why,
+        more,
+    ):
         one.register(desk)
     start.register_another(desk)
 

@@ -17,6 +17,7 @@ WAYS = (
     ("/history/compare", "Two moments", "what differs between then and now"),
     ("/learned", "What was learned", "predicted against read; what to read next"),
     ("/road", "Road", "will it bottom, will it push or slide, how sure is that"),
+    ("/choose", "Choose parts", "which springs, bars and dampers to buy, and what each choice gives up"),
     ("/why", "Why", "any number: its equation and source, what goes into it, how sure it is"),
 )
 
