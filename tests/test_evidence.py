@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib
 import re
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -107,7 +108,11 @@ def tried(folder: Path, text: str, *options: str) -> subprocess.CompletedProcess
     (folder / "test_tried.py").write_text(text, encoding="utf-8")
     command = [sys.executable, "-m", "pytest", "-q", "-p", "no:benchmark", *options]
     command += ["--evidence", str(folder / "page.md"), "--rootdir", str(folder), str(folder)]
-    return subprocess.run(command, capture_output=True, text=True, cwd=folder, timeout=120, check=False)
+    paths = os.pathsep.join([str(FOLDER.parent), *filter(None, [os.environ.get("PYTHONPATH")])])
+    environment = {**os.environ, "PYTHONPATH": paths}
+    return subprocess.run(
+        command, capture_output=True, text=True, cwd=folder, timeout=300, check=False, env=environment
+    )
 
 
 @pytest.mark.parametrize("workers", ["0", "2"])

@@ -213,8 +213,7 @@ def test_a_new_car_with_a_book_on_the_desktop_to_the_second_plan(browser, entere
     entered.kill()
     entered.start()
     page.context.close()
-    page, troubles = opened(browser, entered.url + "/more")
-    page.get_by_text("History").wait_for()
+    page, troubles = opened(browser, entered.url + "/history")
     page.get_by_text(re.compile("targets set")).first.wait_for()
 
 
@@ -248,7 +247,7 @@ def test_a_wrong_value_is_questioned_at_its_field_at_once(browser, entered):
     page.wait_for_timeout(300)
     locate(page, "start.front.damper.closed").fill("560")
     page.get_by_text("expected less than extended, 545 mm").wait_for()
-    assert locate(page, "start.front.damper.closed").get_attribute("aria-invalid") == "true"
+    page.locator('[data-field="start.front.damper.closed"][aria-invalid="true"]').wait_for()
     locate(page, "start.front.damper.closed").fill("405")
     page.get_by_text("expected less than extended, 545 mm").wait_for(state="hidden")
     locate(page, "start.front.damper.stroke").fill("120")

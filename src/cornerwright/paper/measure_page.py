@@ -69,7 +69,7 @@ def _para(words: str) -> str:
 
 def _section(k: int, step: Step) -> Iterator[str]:
     place = " (each axle)" if step.place else ""
-    yield f"## {k}. {step.title}{place}\n"
+    yield f"## Step {k}: {step.title[0].lower()}{step.title[1:]}{place}\n"
     yield f"![{how_to(step.figure).title}]({FOLDER}/{step.figure}.svg)\n"
     for words in step.says:
         yield _para(words)

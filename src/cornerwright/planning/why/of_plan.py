@@ -85,4 +85,13 @@ DOUBT: dict[str, Explained] = {
     "readings.causes.alone_percent": of("Variance gone if only this were known", "first order Sobol' index", SOBOL),
     "readings.causes.scatter_percent": of("Scatter of the total index", "standard error of the sample", SOBOL),
     "measure.share_percent": of("Total index, averaged over readings", "mean", SOBOL),
+    "measure.scatter_percent": of("Scatter of that average", "standard error of the sample", SOBOL),
+    "compared.here": of("Mean of this car", "mean of the drawn cars", DEFINED),
+    "compared.there": of("Mean of the other car", "mean of the cars drawn from the same numbers", DEFINED),
+    "compared.difference": of("Mean of the differences", "mean over pairs of there - here", DEFINED),
+    "compared.difference_low": of("Where that mean lies, 95 %", "difference - 1.96 x standard error", NORMAL),
+    "compared.difference_high": of("Where that mean lies, 95 %", "difference + 1.96 x standard error", NORMAL),
+    "compared.low": of("Below this differ 5 % of the pairs", "percentile", DEFINED),
+    "compared.high": of("Above this differ 5 % of the pairs", "percentile", DEFINED),
+    "compared.more_percent": of("Pairs in which the other car has more", "counted", DEFINED),
 }  # fmt: skip
