@@ -119,7 +119,8 @@ def test_an_export_with_damaged_bytes(made, place, data):
 
 
 NAMES = st.sampled_from(
-    (MANIFEST, ENTRIES, "photos/", "photos/../manifest.json", "../out", "/etc/out", "photos/../../out", "C:\\out", "photos/x\0y",
+    (MANIFEST, ENTRIES, "photos/", "photos/../manifest.json", "../out", "/etc/out", "photos/../../out", "C:\\out",
+    "photos/x\0y",
      "photos/" + "a" * 64 + ".png", "PHOTOS/x.png", "photos/é", "entries.jsonl/", "photos/con")
 )  # fmt: skip
 
@@ -261,13 +262,18 @@ KINDS = st.sampled_from(
     ("fitted", "removed", "move", "reading", "joint", "finding", "put_off", "done", "drive", "note")
 )
 FIELDS = st.sampled_from(
-    ("part", "place", "says", "what", "job", "distance", "price", "hours", "torque", "joint", "adjuster", "setting_to", "by",
-     "front_left.height", "front_left.camber", "state", "until", "sets.rear.left.spring.stack[0].rate", "sets.name", "sets.front",
-     "sets.front.left", "sets.a[0]", "sets.", ".", "a.b.c", "kind", "stood", "angle", "settings.front_left.perch", "reading", "")
+    ("part", "place", "says", "what", "job", "distance", "price", "hours", "torque", "joint", "adjuster",
+    "setting_to", "by",
+     "front_left.height", "front_left.camber", "state", "until", "sets.rear.left.spring.stack[0].rate", "sets.name",
+     "sets.front",
+     "sets.front.left", "sets.a[0]", "sets.", ".", "a.b.c", "kind", "stood", "angle", "settings.front_left.perch",
+     "reading", "")
 )  # fmt: skip
 WORDS = st.sampled_from(
-    ("front_left", "rear", "car", "rust", "tight", "loose", "12", "-3", "1e400", "nan", "9 turn", "1e3 flat", "front_left.perch",
-     "front_left.body", "45 N·m", "80 lbf·ft", "{}", "[1]", "", "true", "ride_height", "20", "85", "\ud800", "x" * 5000, "2 in")
+    ("front_left", "rear", "car", "rust", "tight", "loose", "12", "-3", "1e400", "nan", "9 turn", "1e3 flat",
+    "front_left.perch",
+     "front_left.body", "45 N·m", "80 lbf·ft", "{}", "[1]", "", "true", "ride_height", "20", "85", "\ud800",
+     "x" * 5000, "2 in")
 )  # fmt: skip
 GOOD = {
     "fitted": ("part=spring", "place=rear"), "removed": ("part=spring", "place=rear"),

@@ -27,13 +27,18 @@ LONGEST = 120.0
 
 PARTS = {
     "check": (("front", "left"), ("rear", "left"), ("mass",)),
-    "stand": (("front", "left", "spring"), ("rear", "left", "damper"), ("front", "left", "tyre"), ("front", "bar"), ("mass",)),
-    "travel": (("front", "left", "linkage"), ("rear", "left", "linkage"), ("rear", "linkage"), ("front", "left", "adjusters")),
-    "fit": (("front", "left", "room"), ("front", "left", "wheel"), ("rear", "left", "room"), ("front", "left", "tyre"), ("parts",)),
-    "joint": (("front", "left", "joints"), ("front", "left", "fastening"), ("rear", "joints"), ("rear", "left", "fastening")),
+    "stand": (("front", "left", "spring"), ("rear", "left", "damper"), ("front", "left", "tyre"), ("front", "bar"),
+    ("mass",)),
+    "travel": (("front", "left", "linkage"), ("rear", "left", "linkage"), ("rear", "linkage"), ("front", "left",
+    "adjusters")),
+    "fit": (("front", "left", "room"), ("front", "left", "wheel"), ("rear", "left", "room"), ("front", "left",
+    "tyre"), ("parts",)),
+    "joint": (("front", "left", "joints"), ("front", "left", "fastening"), ("rear", "joints"), ("rear", "left",
+    "fastening")),
     "brakes": (("brakes",), ("front", "left", "brake"), ("rear", "left", "brake"), ("mass",)),
     "corner": (("front", "left", "tyre"), ("front", "left", "spring"), ("mass",), ("front", "bar")),
-    "road": (("front", "left", "damper"), ("rear", "left", "damper"), ("front", "left", "tyre"), ("rear", "left", "spring")),
+    "road": (("front", "left", "damper"), ("rear", "left", "damper"), ("front", "left", "tyre"), ("rear", "left",
+    "spring")),
 }  # fmt: skip
 """What each command looks at: damaged as often as all the rest."""
 

@@ -39,7 +39,8 @@ def _plain(name: str, file: str) -> Any:
     if file == "car":
         plain["shelf"] = {
             "springs": [
-                {"name": "hill", "fits": "front", "rate": "45 N/mm", "free_length": 175, "block_length": 60, "replaces": "main"},
+                {"name": "hill", "fits": "front", "rate": "45 N/mm", "free_length": 175, "block_length": 60,
+                "replaces": "main"},
                 {"name": "softer", "fits": "rear", "rate": 70, "free_length": 205, "block_length": 82, "minutes": 50},
             ]
         }  # fmt: skip
@@ -159,9 +160,11 @@ CARS = {f"example {name}": lambda name=name: _plain(name, "car") for name in EXA
 }
 PARTS = (
     ("front", "left", "joints"), ("front", "left", "fastening"), ("rear", "joints"), ("front", "left", "room"),
-    ("front", "left", "wheel"), ("front", "left", "tyre"), ("front", "left", "brake"), ("brakes",), ("shelf",), ("parts",),
+    ("front", "left", "wheel"), ("front", "left", "tyre"), ("front", "left", "brake"), ("brakes",), ("shelf",),
+    ("parts",),
     ("front", "left", "linkage"), ("rear", "left", "linkage"), ("rear", "linkage"), ("front", "left", "adjusters"),
-    ("front", "left", "spring"), ("rear", "left", "damper"), ("mass",), ("doubt",), ("front", "bar"), ("front", "left", "rocker"),
+    ("front", "left", "spring"), ("rear", "left", "damper"), ("mass",), ("doubt",), ("front", "bar"), ("front",
+    "left", "rocker"),
 )  # fmt: skip
 
 

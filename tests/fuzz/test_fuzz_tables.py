@@ -34,7 +34,8 @@ def _cells(file: str):
     head = BASES[file]().split("\n")
     head = [line for line in head if "_" in line and not line.startswith("#")][0]
     odd = st.sampled_from(
-        ("", " ", "0", "-0", "-1", "1e400", "-1e400", "nan", "inf", "1e-320", "1_0", "²", "٣", "5 s", "12 km/h", "3 kg", "0x10",
+        ("", " ", "0", "-0", "-1", "1e400", "-1e400", "nan", "inf", "1e-320", "1_0", "²", "٣", "5 s", "12 km/h",
+        "3 kg", "0x10",
          '"', '"5"', "'", "1,5", "1 2", "#", "9" * 400, "\0", "1e308")
     )  # fmt: skip
     cell = (
