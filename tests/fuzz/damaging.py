@@ -107,7 +107,7 @@ class Damage:
 
 
 HARSH_WAYS = ("put", "put", "drop", "scale", "swap", "graft", "extra", "repeat", "wrap", "deep", "text", "shorten")
-GENTLE_WAYS = ("scale", "scale", "scale", "drop", "swap", "repeat", "shorten", "number", "default")
+GENTLE_WAYS = ("scale", "scale", "scale", "drop", "swap", "repeat", "shorten", "number")
 
 DAMAGES = st.builds(
     Damage,
@@ -136,36 +136,7 @@ def damage(plain: Plain, one: Damage, under: Path = ()) -> None:
     other = at(plain, paths[one.other % len(paths)])
     holder, step = at(plain, path[:-1]), path[-1]
     here = holder[step]
-    if one.how in ("put", "number"):
-        if one.how == "put" or _number(here):
-            holder[step] = one.value
-    elif one.how == "drop":
-        del holder[step]
-    elif one.how == "scale":
-        holder[step] = _scaled(here, one.factor)
-    elif one.how == "swap":
-        if type(here) is type(other) or one.factor < 0:
-            holder[step] = copy.deepcopy(other)
-    elif one.how == "graft":
-        holder[step] = copy.deepcopy(other)
-    elif one.how == "extra":
-        if isinstance(here, dict):
-            here[one.value if isinstance(one.value, str) else "more"] = one.value
-        elif isinstance(here, list):
-            here.insert(one.other % (len(here) + 1), one.value)
-    elif one.how == "repeat":
-        if isinstance(here, list) and here:
-            here += copy.deepcopy(here[: 1 + one.other % len(here)]) * (1 + one.other % 3)
-    elif one.how == "wrap":
-        holder[step] = [here] if one.factor < 1 else {"a": here}
-    elif one.how == "deep":
-        holder[step] = deep(one.other % 70, "list" if one.factor < 1 else "group")
-    elif one.how == "text":
-        if _number(here):
-            holder[step] = f"{here}{one.value if isinstance(one.value, str) else ' mm'}"
-    elif one.how == "shorten":
-        if isinstance(here, list):
-            del here[one.other % (len(here) + 1) :]
+    WAYS[one.how](holder, step, holder[step], other, one)
 
 
 def _scaled(value: Plain, factor: float) -> Plain:
@@ -182,6 +153,63 @@ def _scaled(value: Plain, factor: float) -> Plain:
     if isinstance(value, list):
         return [_scaled(item, factor) for item in value]
     return value
+
+
+def _extra(holder: Plain, step: Any, here: Plain, other: Plain, one: Damage) -> None:
+    if isinstance(here, dict):
+        here[one.value if isinstance(one.value, str) else "more"] = one.value
+    elif isinstance(here, list):
+        here.insert(one.other % (len(here) + 1), one.value)
+
+
+def _repeat(holder: Plain, step: Any, here: Plain, other: Plain, one: Damage) -> None:
+    if isinstance(here, list) and here:
+        here += copy.deepcopy(here[: 1 + one.other % len(here)]) * (1 + one.other % 3)
+
+
+def _shorten(holder: Plain, step: Any, here: Plain, other: Plain, one: Damage) -> None:
+    if isinstance(here, list):
+        del here[one.other % (len(here) + 1) :]
+
+
+def _swap(holder: Plain, step: Any, here: Plain, other: Plain, one: Damage) -> None:
+    if type(here) is type(other) or one.factor < 0:
+        holder[step] = copy.deepcopy(other)
+
+
+def _number_put(holder: Plain, step: Any, here: Plain, other: Plain, one: Damage) -> None:
+    if _number(here):
+        holder[step] = one.value
+
+
+def _text(holder: Plain, step: Any, here: Plain, other: Plain, one: Damage) -> None:
+    if _number(here):
+        holder[step] = f"{here}{one.value if isinstance(one.value, str) else ' mm'}"
+
+
+def _put(value: Callable[[Plain, Plain, Damage], Plain]) -> Way:
+    def put(holder: Plain, step: Any, here: Plain, other: Plain, one: Damage) -> None:
+        holder[step] = value(here, other, one)
+
+    return put
+
+
+Way = Callable[[Any, Any, Any, Any, Damage], None]
+WAYS: dict[str, Way] = {
+    "put": _put(lambda here, other, one: copy.deepcopy(one.value)),
+    "scale": _put(lambda here, other, one: _scaled(here, one.factor)),
+    "graft": _put(lambda here, other, one: copy.deepcopy(other)),
+    "wrap": _put(lambda here, other, one: [here] if one.factor < 1 else {"a": here}),
+    "deep": _put(lambda here, other, one: deep(one.other % 70, "list" if one.factor < 1 else "group")),
+    "drop": lambda holder, step, here, other, one: holder.pop(step),
+    "extra": _extra,
+    "repeat": _repeat,
+    "shorten": _shorten,
+    "swap": _swap,
+    "number": _number_put,
+    "text": _text,
+}
+"""What may be done to the member `step` of its holder, which is `here`; `other` stands elsewhere."""
 
 
 def damaged(base: Callable[[], Plain], *parts: Path, harsh: bool = True, most: int = 4) -> st.SearchStrategy[Plain]:

@@ -100,7 +100,8 @@ def _accepted(path, plain) -> bool:
 
 
 SHARES = {
-    "check": 0.08, "stand": 0.2, "travel": 0.15, "fit": 0.08, "joint": 0.15, "brakes": 0.08, "corner": 0.04, "road": 0.02,
+    "check": 0.08, "stand": 0.2, "travel": 0.15, "fit": 0.08,
+    "joint": 0.15, "brakes": 0.08, "corner": 0.04, "road": 0.02,
 }  # fmt: skip
 
 

@@ -32,7 +32,7 @@ BASES = {"lap": _lap, "road": _road}
 def _cells(file: str):
     """Rows of odd numbers under the right head."""
     head = BASES[file]().split("\n")
-    head = [line for line in head if "_" in line and not line.startswith("#")][0]
+    head = next(line for line in head if "_" in line and not line.startswith("#"))
     odd = st.sampled_from(
         ("", " ", "0", "-0", "-1", "1e400", "-1e400", "nan", "inf", "1e-320", "1_0", "²", "٣", "5 s", "12 km/h",
         "3 kg", "0x10",
@@ -44,7 +44,7 @@ def _cells(file: str):
         | st.floats(-10, 500).map(str)
         | st.integers(0, 300).map(str)
     )
-    row = st.lists(cell, min_size=0, max_size=5).map(lambda cells: (";" if ";" in head else ",").join(cells))
+    row = st.lists(cell, min_size=0, max_size=5).map((";" if ";" in head else ",").join)
     return st.lists(row, max_size=12).map(lambda rows: "\n".join([head, *rows]).encode())
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import lzma
+import math
 import os
 import struct
 import tempfile
@@ -20,6 +21,7 @@ import sqlalchemy as sa
 from pydantic import Field, ValidationError
 
 from cornerwright.book.book import Book
+from cornerwright.book.history import record_at
 from cornerwright.book.making import make
 from cornerwright.book.photos import MOST_BYTES, Photos, digest_of, kind_of, settle
 from cornerwright.book.store import Location
@@ -213,9 +215,24 @@ def import_book(file: Path, where: str | os.PathLike[str]) -> Moved:
             writer = Writer(connection, photos, location.shown)
             for line, whole in entries:
                 writer.put(line, whole)
+            try:
+                record_at(connection)
+            except (Refusal, ArithmeticError, AttributeError, LookupError, TypeError, ValueError):
+                raise _wrong(f"{ENTRIES} does not amount to a car", str(file)) from None
 
         make(location, manifest.book, fill)
     return Moved(manifest.entries, len(manifest.photos), manifest.head)
+
+
+def _as_written(plain: Any, said: Any) -> bool:
+    """Whether every value is in the form that entries are kept in; one of an older version may say less."""
+    if isinstance(plain, dict) and isinstance(said, dict):
+        return all(_as_written(value, said.get(name)) for name, value in plain.items())
+    if isinstance(plain, list) and isinstance(said, list):
+        return len(plain) == len(said) and all(map(_as_written, plain, said))
+    if isinstance(plain, float) and isinstance(said, float | int):
+        return math.isclose(plain, said, rel_tol=1e-9)  # a computed value may return with its last bit changed
+    return type(plain) is type(said) and bool(plain == said)
 
 
 def _wrong(found: str, file: str) -> Refusal:
@@ -270,6 +287,8 @@ def _entries(content: bytes, manifest: Manifest, file: str) -> list[tuple[str, E
         digest = chained(digest, number, line)
         if plain.get("number") != number or plain.get("digest") != digest:
             raise _wrong(f"{ENTRIES} line {number} does not follow from the lines before it", file)
+        if not _as_written(plain["entry"], whole.to_document()) or (number == 1 and whole.body.kind != "car"):
+            raise _wrong(f"{ENTRIES} line {number} is not as the book writes it", file)
         missing = [one for one in whole.photos if one not in manifest.photos]
         corrects = getattr(whole.body, "corrects", None)
         if missing or whole.id in ids or (corrects is not None and corrects not in ids):
