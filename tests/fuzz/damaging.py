@@ -135,7 +135,7 @@ def damage(plain: Plain, one: Damage, under: Path = ()) -> None:
     path = paths[one.where % len(paths)]
     other = at(plain, paths[one.other % len(paths)])
     holder, step = at(plain, path[:-1]), path[-1]
-    here = holder[step]
+
     WAYS[one.how](holder, step, holder[step], other, one)
 
 
