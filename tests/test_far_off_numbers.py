@@ -57,3 +57,9 @@ def test_a_linkage_that_cannot_move_is_refused_and_named(kind, rod, field):
     with pytest.raises(Refusal, match="cannot move") as caught:
         cw.travel(Car.model_validate(tree), "rear_left", [0.0, 0.01])
     assert caught.value.problems[0].field == field
+
+
+def test_a_rotor_of_no_weight_is_refused():
+    """Its heat would have nowhere to go."""
+    with pytest.raises(ValueError, match="of at least 0.1"):
+        car_with({"rear.left.brake.rotor.mass": 2.9e-9})

@@ -12,11 +12,13 @@ from cornerwright.model.base import Document, Point
 from cornerwright.model.parts import Name
 from cornerwright.model.units import (
     LENGTH,
+    MASS,
     NonNegativeLength,
     PositiveLength,
     PositiveMass,
     PositiveShare,
     Pressure,
+    Quantity,
     Swell,
     Temperature,
     to_document,
@@ -113,7 +115,7 @@ class Rotor(Document):
     """When new [m]."""
     least_thickness: PositiveLength
     """As its maker marks it [m]."""
-    mass: PositiveMass
+    mass: Annotated[float, Quantity(MASS, at_least=0.1)]
     """Of the ring that the pads rub and what is cast on it; a separate bell not counted."""
     vented: bool = False
     cheek: PositiveLength | None = None
