@@ -61,5 +61,5 @@ def test_a_linkage_that_cannot_move_is_refused_and_named(kind, rod, field):
 
 def test_a_rotor_of_no_weight_is_refused():
     """Its heat would have nowhere to go."""
-    with pytest.raises(ValueError, match="of at least 0.1"):
+    with pytest.raises(ValueError, match=r"of at least 0\.1"):
         car_with({"rear.left.brake.rotor.mass": 2.9e-9})

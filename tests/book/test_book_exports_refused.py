@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import stat
 import zipfile
 from hashlib import sha256
 from pathlib import Path
@@ -16,7 +17,7 @@ from cornerwright.book.tables import FIRST, chained
 from cornerwright.book.transfer import ENTRIES, MANIFEST, export_book, import_book, line_of
 from cornerwright.model.entry import canonical
 from cornerwright.model.errors import Refusal
-from diary import moved, opening
+from diary import PNG, moved, opening, say
 
 
 @pytest.fixture(scope="module")
@@ -135,3 +136,37 @@ def test_a_small_zip_that_unpacks_to_more_than_a_book_is_refused(members, tmp_pa
     monkeypatch.setattr(transfer, "MOST_UNPACKED", 10**9)
     monkeypatch.setattr(transfer, "MOST_TEXT", 1000)
     refused(file, "entries.jsonl of more than")
+
+
+def test_a_correction_of_what_is_not_there_is_refused(members, tmp_path):
+    entries = told(members)
+    entries[2]["body"] = {"kind": "correction", "corrects": "0" * 32, "says": "slip"}
+    refused(packed(tmp_path, with_entries(members, entries)), "line 3 names what is not there")
+
+
+def test_every_refusal_names_the_export(members, tmp_path):
+    """Whoever has a folder of them must know which one."""
+    for changed in ({MANIFEST: b'{"format": "cornerwright book 1"}'}, {ENTRIES: b"{}\n"}):
+        file = packed(tmp_path, {**members, **changed})
+        with pytest.raises(Refusal) as caught:
+            import_book(file, tmp_path / "in.book")
+        assert caught.value.problems[0].file == str(file)
+
+
+def test_an_export_may_be_read_by_others_and_written_by_none_but_its_owner(tmp_path):
+    with make_book(tmp_path / "car.book", opening()) as book:
+        export_book(book, tmp_path / "export.zip")
+    assert stat.S_IMODE((tmp_path / "export.zip").stat().st_mode) == 0o644
+
+
+def test_a_book_whose_photo_is_gone_is_not_exported_and_says_which(tmp_path):
+    with make_book(tmp_path / "car.book", opening()) as book:
+        book.append(say("note", 5, says="x"), [PNG])
+        photo = next((tmp_path / "car.book" / "photos").glob("??/*"))
+        photo.unlink()
+        with pytest.raises(Refusal, match=rf"photo {photo.name[:12]}\.\.\.: missing"):
+            export_book(book, tmp_path / "export.zip")
+        photo.write_bytes(PNG + b"x")
+        with pytest.raises(Refusal, match="wrong bytes"):
+            export_book(book, tmp_path / "export.zip")
+    assert [one.name for one in tmp_path.iterdir()] == ["car.book"]
