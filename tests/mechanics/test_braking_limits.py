@@ -7,6 +7,7 @@ import math
 import numpy as np
 import pytest
 
+from cornerwright.mechanics.brake_system import circuits_failed
 from cornerwright.mechanics.braking import Loading, most_adhesion
 from cornerwright.mechanics.threads import lead_angle
 
@@ -38,3 +39,14 @@ def test_a_thread_climbs_its_pitch_in_one_turn_about_its_pitch_diameter():
     """M12x1.5: d2 = 12 - 0.649519 x 1.5 = 11.026 mm (ISO 724), so 1.5 over pi 11.026: 2.48 deg."""
     assert math.degrees(float(lead_angle(0.012, 0.0015))) == pytest.approx(2.480, abs=1e-3)
     assert float(lead_angle(0.012, 0.00175)) > float(lead_angle(0.012, 0.0015))
+
+
+def test_each_circuit_of_a_diagonal_split_holds_one_wheel_of_each_axle():
+    """Wheels that differ, so that no wheel can stand in for another."""
+
+    class Four:
+        def wheel_forces(self, foot: float) -> np.ndarray:
+            return foot * np.array([7.0, 5.0, 3.0, 1.0])
+
+    assert circuits_failed(Four(), 10.0, True) == pytest.approx([80.0, 80.0])  # 5 + 3, 7 + 1
+    assert circuits_failed(Four(), 10.0, False) == pytest.approx([40.0, 120.0])

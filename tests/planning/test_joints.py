@@ -36,6 +36,8 @@ def changed(group, end, **members):
         else:
             here[last] = value
     one = cw.joints(type(car).model_validate(tree), f"{place}.{member}").joints[0]
+    # Whatever is wrong with a joint, its finding says what to do about it.
+    assert all(finding.do for finding in one.findings if finding.level != "note")
     return [finding for finding in one.findings if finding.about == end], one
 
 

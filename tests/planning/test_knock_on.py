@@ -336,3 +336,10 @@ def test_a_spring_that_was_loose_before_does_not_come_loose_again():
     assert _comes_loose([held(None, -3.0)])
     assert not _comes_loose([held(-5.0, -3.0)])
     assert not _comes_loose([held(2.0, 1.0), held(2.0, None)])
+
+
+def test_what_a_whole_car_shows_is_told_for_the_car_and_what_an_axle_shows_is_not(told):
+    jobs = by_name(told(moved("rear_left.perch", 40, 10)))
+    of_the_car = {name for name, job in jobs.items() if any(one.place == "car" for one in job.figures)}
+    assert of_the_car
+    assert all(name.endswith("@car") for name in of_the_car), of_the_car
