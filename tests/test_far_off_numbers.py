@@ -59,7 +59,14 @@ def test_a_linkage_that_cannot_move_is_refused_and_named(kind, rod, field):
     assert caught.value.problems[0].field == field
 
 
-def test_a_rotor_of_no_weight_is_refused():
-    """Its heat would have nowhere to go."""
-    with pytest.raises(ValueError, match=r"of at least 0\.1"):
-        car_with({"rear.left.brake.rotor.mass": 2.9e-9})
+@pytest.mark.parametrize(
+    ("edits", "words"),
+    [
+        ({"rear.left.brake.rotor.mass": 2.9e-9}, r"of at least 0\.1"),  # its heat would have nowhere to go
+        ({"rear.left.brake.caliper.mass": 2.4e-9}, r"of at least 0\.1"),
+        ({"front.left.tyre.free_radius": 120}, "of at least 160"),  # no road wheel; it could climb no kerb
+    ],
+)
+def test_what_weighs_nothing_and_rolls_nowhere_is_refused(edits, words):
+    with pytest.raises(ValueError, match=words):
+        car_with(edits)

@@ -15,7 +15,6 @@ from cornerwright.model.units import (
     MASS,
     NonNegativeLength,
     PositiveLength,
-    PositiveMass,
     PositiveShare,
     Pressure,
     Quantity,
@@ -47,7 +46,7 @@ class Caliper(Document):
     """Between each pad and the rotor, brake released [m]."""
     swell: Swell = 0.012e-11
     """Fluid it takes up per pressure, pads' squeeze included [m3/Pa]."""
-    mass: PositiveMass = 3.0
+    mass: Annotated[float, Quantity(MASS, at_least=0.1)] = 3.0
     specific_heat: Annotated[float, Field(gt=0, le=3000)] = 900.0
     """[J/(kg K)]; aluminium about 900, iron 460"""
 
