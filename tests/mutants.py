@@ -54,12 +54,18 @@ def table(found: dict[str, dict[str, int | None]]) -> str:
     return "\n".join(lines)
 
 
+def unnoticed(found: dict[str, dict[str, int | None]]) -> list[str]:
+    """Names of those that were tried, and no test failed."""
+    return [name for one in found.values() for name, code in one.items() if code is not None and code not in NOTICED]
+
+
 def main() -> int:
     """Draw, run, tell."""
     asked = argparse.ArgumentParser(description=__doc__)
     asked.add_argument("--sample", type=int, default=200, help="how many, drawn over all modules")
     asked.add_argument("--module", help="only this one, as in mechanics/threads; with --sample 0 all of it")
     asked.add_argument("--seed", type=int, default=1)
+    asked.add_argument("--again", action="store_true", help="only those that nothing noticed so far")
     asked.add_argument("--table", action="store_true", help="only tell what has been run so far")
     given = asked.parse_args()
     if not given.table:
@@ -67,15 +73,15 @@ def main() -> int:
             mutmut("run", "none_of_them")  # makes the mutants, and says that none was asked for
         found = results()
         names = [name for module, one in found.items() if given.module in (None, module) for name in one]
-        if given.sample and given.sample < len(names):
+        if given.again:
+            names = unnoticed(found)
+        elif given.sample and given.sample < len(names):
             names = random.Random(given.seed).sample(names, given.sample)
         mutmut("run", "--max-children", "1", *names)
     found = results()
     print(table(found))
-    for by_name in found.values():
-        for name, code in by_name.items():
-            if code is not None and code not in NOTICED:
-                print(f"{'no test ' if code in (5, 33) else 'survived'} {name}")
+    for name in unnoticed(found):
+        print(f"unnoticed {name}")
     return 0
 
 
