@@ -4,6 +4,8 @@
 # make evidence every check against something outside, as docs/evidence.md
 # make docs     the pages as a site in out/site, without a network
 # make dist     wheel and sdist, and the wheel tried in an environment of its own
+# make fuzz     100,000 damaged files of every kind (FUZZ=... for another number): an hour or two
+# make mutants  slips put into the code, and whether the tests notice (MUTANTS=... how many): an hour or two
 # make format   put the sources in order
 # make clean    remove everything that make has made
 #
@@ -15,7 +17,10 @@ BIN := $(VENV)/bin
 PIP := $(BIN)/python -m pip install --quiet --disable-pip-version-check
 SOURCES := src tests $(wildcard benchmarks)
 
-.PHONY: demo test browser bench evidence docs dist format clean
+FUZZ ?= 100000
+MUTANTS ?= 200
+
+.PHONY: demo test browser bench evidence docs dist fuzz mutants format clean
 .DEFAULT_GOAL := demo
 
 demo: $(VENV)/installed
@@ -55,13 +60,19 @@ dist: $(VENV)/installed-dev
 	cd out && clean/bin/cornerwright --version && clean/bin/cornerwright demo --out clean/demo >/dev/null
 	@echo "dist/ holds what was tried"
 
+fuzz: $(VENV)/installed-dev
+	CORNERWRIGHT_FUZZ=$(FUZZ) $(BIN)/pytest -p no:benchmark -n 0 --tb=short tests/fuzz
+
+mutants: $(VENV)/installed-dev
+	$(BIN)/python tests/mutants.py --sample $(MUTANTS)
+
 format: $(VENV)/installed-dev
 	$(BIN)/ruff check --fix $(SOURCES)
 	$(BIN)/ruff format $(SOURCES)
 
 clean:
 	rm -rf $(VENV) out build dist .pytest_cache .mypy_cache .ruff_cache .hypothesis \
-		.benchmarks .import_linter_cache
+		.benchmarks .import_linter_cache mutants
 	find src tests -name __pycache__ -type d -prune -exec rm -rf {} +
 
 # The stamps are newer than pyproject.toml once what it asks for is installed.

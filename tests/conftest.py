@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -81,7 +82,12 @@ def job(tmp_path: Path) -> Job:
 
 
 def pytest_terminal_summary(terminalreporter: Any) -> None:
-    """Say plainly when a half of the tests did not run."""
+    """Say plainly when a half of the tests did not run, and how many damaged files there were."""
+    damaged = sys.modules.get("bounds")
+    if damaged is not None and damaged.TOTAL:
+        for file, count in sorted(damaged.ran.items()):
+            terminalreporter.write_line(f"{count:>8} {file}")
+        terminalreporter.write_line(f"{sum(damaged.ran.values()):>8} damaged files in all")
     if not os.environ.get("CORNERWRIGHT_TEST_POSTGRESQL"):
         terminalreporter.write_line(
             "PostgreSQL not tested: no server's URL in CORNERWRIGHT_TEST_POSTGRESQL (.ci/run starts one)."

@@ -17,6 +17,7 @@ from cornerwright.mechanics.springs import (
     parallel_rate,
     ride_frequency,
     series_rate,
+    solid_length,
     spring_pack,
     static_deflection,
     wheel_rate,
@@ -280,3 +281,16 @@ def test_coil_formulae_take_arrays():
     assert rates[0, 0] * 6.0 == pytest.approx(rates[1, 0] * 7.0)
     assert active_coils([8.0, 9.0], "hot") == pytest.approx([6.5, 7.5])
     assert least_gap(0.012, 0.120, 6.0, "hot") == pytest.approx(6.0 * 0.02 * 0.132)
+
+
+def test_a_spring_is_taken_to_be_coiled_cold_with_ground_ends():
+    """What nobody says of a road spring: n_t turns of wire, and no coil more."""
+    assert float(solid_length(8.0, 0.012)) == pytest.approx(0.096)
+    assert float(solid_length(8.0, 0.012)) == float(solid_length(8.0, 0.012, "cold", "ground"))
+
+
+def test_a_pack_looks_into_itself_with_the_rate_it_is_given_when_bound():
+    soft = pack_state([20e3], [0.2], [0.1], 0.099, bind_rate=1e5)
+    hard = pack_state([20e3], [0.2], [0.1], 0.099, bind_rate=1e7)
+    assert float(soft.force) == pytest.approx(2000.0 + 1e5 * 1e-3)
+    assert float(hard.force) == pytest.approx(2000.0 + 1e7 * 1e-3)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -36,6 +38,8 @@ def changed(group, end, **members):
         else:
             here[last] = value
     one = cw.joints(type(car).model_validate(tree), f"{place}.{member}").joints[0]
+    # Whatever is wrong with a joint, its finding says what to do about it.
+    assert all(finding.do for finding in one.findings if finding.level != "note")
     return [finding for finding in one.findings if finding.about == end], one
 
 
@@ -198,6 +202,14 @@ def test_a_thread_that_tears_out_before_it_clamps():
     assert any("tears out at" in one.says and one.level == "limit" for one in found)
 
 
+def test_the_thread_that_tears_out_is_named_by_the_part_that_is_the_weaker():
+    """A stud's nut is a nut; a screw's hole is what it is drilled in; and a bolt may be the weaker itself."""
+    soft = told(FRONT, "thread", nut_strength=120, tightening__torque=130)
+    assert any("the nut's thread tears out" in one.says for one in soft), soft
+    hole = told(CLAMP, "thread", depth=6, into="cast_aluminium", blind=False, tightening__torque=48)
+    assert any("the thread in cast aluminium tears out" in one.says for one in hole), hole
+
+
 def test_a_plain_part_longer_than_what_it_clamps():
     found = told(ARM, "thread", plain=70)
     assert any("the plain part of the bolt is 70.0 mm, more than the 68.0 mm it clamps" in one.says for one in found)
@@ -227,6 +239,42 @@ def test_a_cam_that_can_slide_is_a_broken_limit_and_a_round_hole_a_warning():
     assert "slide on its eccentric" in cam.says
     (arm,) = told(ARM, "slip", load__shear=12000)
     assert arm.level == "warning"
+
+
+def test_what_slides_is_told_with_both_forces_and_a_remedy():
+    """What friction holds, what pulls, what follows and what to do: each of the four is read by someone who decides."""
+    (one,) = told(CAM, "slip", load__shear=12000)
+    assert re.fullmatch(
+        r"(.*: )?friction may hold no more than [0-9.]+ kN against 12\.0 kN across the bolt: "
+        r"it can slide on its eccentric and the setting is lost",
+        one.says,
+    ), one.says
+    assert one.do == "clean, dry, unpainted faces; more faces, or a stronger bolt"
+
+
+@pytest.mark.parametrize(
+    ("both", "nuts", "says"),
+    [(True, "not_known", "whether both lock nuts are tight"), (False, "not_known", "is tight is not known")],
+)
+def test_one_nut_is_tight_and_two_are(both, nuts, says):
+    (one,) = told(TIE, "joint", rod_end__both_ends=both, rod_end__lock_nuts=nuts)
+    assert says in one.says
+    assert one.do == "look"
+
+
+def test_the_least_friction_counts_not_the_most():
+    """A band from a lubricated value up to a dry one takes a lubricant; one that only ends low does not exist."""
+    (one,) = [one for one in told(ARM, "torque", tightening__friction=[0.05, 0.3]) if "takes a lubricant" in one.says]
+    assert "a friction of 0.05" in one.says
+    head = {"tightening__friction": [0.12, 0.16], "tightening__head_friction": [0.05, 0.3]}
+    assert any("a friction of 0.05" in one.says for one in told(ARM, "torque", **head))
+    assert not any("takes a lubricant" in one.says for one in told(ARM, "torque", tightening__friction=[0.12, 0.16]))
+
+
+def test_a_new_bolt_each_time_that_nobody_knows_of_is_asked_for_in_full():
+    found = told(ARM, "joint", tightening__renew=True, tightening__fitted="not_known")
+    says = "the maker asks for a new bolt or nut at every fitting; whether this one is new is not known"
+    assert any(one.says.endswith(says) for one in found), [one.says for one in found]
 
 
 def test_a_cam_without_a_load_asks_for_it():

@@ -9,11 +9,13 @@ import pytest
 from cornerwright.assembly.report import stand
 from cornerwright.book.making import make_book
 from cornerwright.model.car import Car
-from cornerwright.model.results_book import JobsResult
+from cornerwright.model.results_book import Figure, JobsResult
 from cornerwright.planning.figures import figures_of
 from cornerwright.planning.job_list import RULES, job_list
+from cornerwright.planning.knock_events import joint_open
+from cornerwright.planning.knock_on import _comes_loose
 from cornerwright.planning.open_work import known_figures
-from cornerwright.planning.trade_rules import EVENTS, PART_READINGS, SHIFTS
+from cornerwright.planning.trade_rules import EVENTS, NEW_BOLT, PART_READINGS, RIDE, SHIFTS
 from diary import moved, opening, say
 from shared import PROJECT
 from workshop import example_car
@@ -274,3 +276,70 @@ def test_every_figure_that_a_rule_judges_is_known_of_the_examples(example):
     wanted = {one.key for rule in SHIFTS for one in rule.judged} | {key for rule in SHIFTS for key in rule.told}
     missing = wanted - keys - {"push_n"}
     assert missing == ({"twist_mm", "bar_mm"} & missing)
+
+
+@pytest.mark.parametrize(
+    ("joint", "says"),
+    [
+        ({"state": "tight"}, None),
+        ({"state": "loose"}, "loose: to be tightened"),
+        ({"state": "finger_tight"}, "finger tight: to be tightened"),
+        ({"state": "loose", "clamp_at": "ride_height"}, "loose: to be tightened at ride height"),
+        ({"state": "tight", "new_bolt_each_time": True, "bolt": "reused"}, "needs a new bolt or nut"),
+        ({"state": "tight", "new_bolt_each_time": True, "bolt": "new"}, None),
+        ({"state": "tight", "new_bolt_each_time": False, "bolt": "reused"}, None),
+        (
+            {"state": "tight", "clamp_at": "ride_height", "stood": "hanging"},
+            "tightened hanging: to be clamped again at ride height",
+        ),
+        ({"state": "tight", "clamp_at": "ride_height", "stood": "ride_height"}, None),
+        ({"state": "tight", "clamp_at": "any", "stood": "hanging"}, None),
+    ],
+)
+def test_what_is_left_to_do_at_a_joint_is_said_in_these_words(joint, says):
+    assert joint_open(joint) == says
+
+
+def test_a_reused_bolt_asks_for_a_new_one_by_its_own_rule_and_at_no_height(told):
+    """Not by the rule for bushes, and nobody lowers the car for a bolt that needs it no more than another."""
+    bolt = say("joint", 10, joint="hub bolt", place="rear", torque=80, bolt="reused", new_bolt_each_time=True)
+    job = by_name(told(bolt))["joint@hub_bolt"]
+    assert job.rule == NEW_BOLT
+    assert job.do.startswith("Fit a new bolt or nut and tighten it, to the maker's value")
+    assert "ride height" not in job.do
+    assert (job.stands, job.stops_driving) == ("either", True)
+    bush = say("joint", 10, joint="arm bush", place="rear", clamp_at="ride_height", stood="hanging")
+    job = by_name(told(bush))["joint@arm_bush"]
+    assert job.rule == RIDE
+    assert job.do.startswith("Tighten it with the car on its wheels at ride height")
+    assert (job.stands, job.stops_driving) == ("on_wheels", False)
+
+
+def test_each_job_says_what_was_last_done_there_in_its_own_word(told):
+    jobs = by_name(told(*raised(20)))
+    for name, word in (
+        ("damper@rear", "set"),
+        ("bushes@rear", "clamped"),
+        ("lamps@car", "aimed"),
+        ("toe@rear", "read"),
+    ):
+        assert jobs[name].reason.startswith(f"Since it was {word} (#3, 2026-02-01)"), jobs[name].reason
+    assert jobs["hoses@rear"].reason.startswith("Since it was looked at (#3")
+
+
+def held(was: float | None, now: float | None) -> Figure:
+    return Figure(place="rear_left", key="spring_held_mm", was=was, now=now, shift=None)
+
+
+def test_a_spring_that_was_loose_before_does_not_come_loose_again():
+    assert _comes_loose([held(2.0, -3.0)])
+    assert _comes_loose([held(None, -3.0)])
+    assert not _comes_loose([held(-5.0, -3.0)])
+    assert not _comes_loose([held(2.0, 1.0), held(2.0, None)])
+
+
+def test_what_a_whole_car_shows_is_told_for_the_car_and_what_an_axle_shows_is_not(told):
+    jobs = by_name(told(moved("rear_left.perch", 40, 10)))
+    of_the_car = {name for name, job in jobs.items() if any(one.place == "car" for one in job.figures)}
+    assert of_the_car
+    assert all(name.endswith("@car") for name in of_the_car), of_the_car

@@ -155,3 +155,11 @@ def test_bushes_and_bars_are_spoken_of_only_where_there_are_any():
     assert "bars" not in names
     assert len(result.stages[0].tasks) == 1
     assert np.isfinite(result.minutes)
+
+
+def test_a_separate_spring_is_wanted_half_way_to_where_it_is_no_longer_just_held():
+    held = usual()["rear_left", "spring_held"].band
+    assert (held.low, held.high) == (0.0, JUST_HELD)
+    assert held.aim == pytest.approx(JUST_HELD / 2)
+    assert held.within == pytest.approx(JUST_HELD / 2)
+    assert not held.hard

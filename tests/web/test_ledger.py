@@ -124,3 +124,28 @@ def test_killed_at_any_moment_it_holds_what_it_had_confirmed(path):
         ledger = Ledger(path)
         assert int(ledger.get("field")) >= max(confirmed, default=20)
         ledger.close()
+
+
+GOOD_LINE = '{"number": 1, "at": "2026-04-11", "who": "R.", "field": "a", "text": "1"}\n'
+
+
+@pytest.mark.parametrize(
+    "slip",
+    [
+        GOOD_LINE.replace("1,", '"1",', 1),
+        GOOD_LINE.replace("1,", "true,", 1),
+        GOOD_LINE.replace("1,", "0,", 1),
+        GOOD_LINE + GOOD_LINE,
+        GOOD_LINE.replace('"a"', '["a"]'),
+        GOOD_LINE.replace('"1"', "1"),
+        GOOD_LINE.replace('"R."', "null"),
+        GOOD_LINE.replace('"1"', '"\\ud800"'),
+        "[" * 100_000 + "\n",
+    ],
+    ids=["number as text", "true as number", "no number", "a number twice", "list", "number", "nobody", "half", "deep"],
+)
+def test_a_line_of_another_make_is_refused_and_kept(path, slip):
+    path.write_text(slip)
+    with pytest.raises(Refusal, match="did not write"):
+        Ledger(path)
+    assert path.read_text() == slip

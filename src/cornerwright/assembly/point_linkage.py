@@ -16,6 +16,7 @@ from cornerwright.assembly.unknowns import UnknownList
 from cornerwright.mechanics.linkage import Limits, Mechanism, Pose, answer, limits, solve
 from cornerwright.model.car import Car
 from cornerwright.model.corner import Corner
+from cornerwright.model.errors import Refusal
 from cornerwright.model.linkage import TwistBeam
 from cornerwright.model.parts import CORNERS
 
@@ -34,6 +35,8 @@ FEW = 4
 
 FARTHEST = 0.15
 """Lift beyond which no stance is looked for [m]."""
+LEAST = 1e-3
+"""Less travel than this [m] is none."""
 
 KEEP_INSIDE = 0.9
 """Share of the reach that is used: at its very end a linkage is singular."""
@@ -80,6 +83,7 @@ class PointLinkage:
         self.shortest = min(part.damper.closed + low for part, (low, _) in zip(parts, shift, strict=True))
         self.longest = max(part.damper.open + high for part, (_, high) in zip(parts, shift, strict=True))
         place = CORNERS[corners[0]] if len(corners) == 1 else ("front", "rear")[axle]
+        self._field = f"{place.replace('_', '.')}.linkage"
         wheels = {wheel.centre for wheel in self.mechanism.layout.wheels}
         self.points: dict[str, slice] = {}
         for name, _ in self.mechanism.layout.points:
@@ -117,6 +121,9 @@ class PointLinkage:
         """Lifts [m] over which stances are looked for: as far as damper and linkage let the wheel go."""
         low, high = float(self.limits.lowest[0]), float(self.limits.highest[0])
         low, high = max(KEEP_INSIDE * low, -FARTHEST), min(KEEP_INSIDE * high, FARTHEST)
+        if not high - low > LEAST:
+            found = "a linkage that cannot move from its reference pose"
+            raise Refusal.of(found, "its points measured again: one of them is far off", field=self._field)
         lifts = np.linspace(low, high, 61)
         both = np.repeat(lifts[:, None], self.mechanism.wheels, axis=1)
         length = answer(self.mechanism, both, columns=["damper"], sensitivities=False)["damper"].value

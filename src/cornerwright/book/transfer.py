@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import json
+import lzma
+import math
 import os
+import struct
 import tempfile
 import zipfile
+import zlib
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
@@ -17,8 +21,9 @@ import sqlalchemy as sa
 from pydantic import Field, ValidationError
 
 from cornerwright.book.book import Book
+from cornerwright.book.history import record_at
 from cornerwright.book.making import make
-from cornerwright.book.photos import Photos, digest_of, kind_of, settle
+from cornerwright.book.photos import MOST_BYTES, Photos, digest_of, kind_of, settle
 from cornerwright.book.store import Location
 from cornerwright.book.tables import FIRST, chained, entry
 from cornerwright.book.writer import Writer
@@ -28,6 +33,10 @@ from cornerwright.model.errors import Refusal
 
 MANIFEST, ENTRIES, PHOTOS = "manifest.json", "entries.jsonl", "photos"
 FORMAT = "cornerwright book 1"
+MOST_UNPACKED = 4 * 1024**3
+"""Bytes that an export may hold: more than a car's photos, far less than a small zip can be made to unpack to."""
+MOST_TEXT = 512 * 1024**2
+"""Bytes of its entries, or of its manifest: far more than a car's life."""
 
 
 class Manifest(Document):
@@ -125,16 +134,22 @@ def line_of(number: int, digest: str, line: str) -> str:
 class _Source(Protocol):
     """A zip, or a folder with the same files."""
 
+    def size(self, name: str) -> int: ...
     def read(self, name: str) -> bytes: ...
     def names(self) -> set[str]: ...
 
 
 class _Zip:
-    def __init__(self, pack: zipfile.ZipFile) -> None:
+    def __init__(self, pack: zipfile.ZipFile, shown: str) -> None:
         self._pack = pack
+        self._shown = shown
+
+    def size(self, name: str) -> int:
+        return self._pack.getinfo(name).file_size
 
     def read(self, name: str) -> bytes:
-        return self._pack.read(name)
+        with _of_a_zip(self._shown):
+            return self._pack.read(name)
 
     def names(self) -> set[str]:
         return {one.filename for one in self._pack.infolist() if not one.is_dir()}
@@ -143,6 +158,9 @@ class _Zip:
 class _Folder:
     def __init__(self, folder: Path) -> None:
         self._folder = folder
+
+    def size(self, name: str) -> int:
+        return (self._folder / name).stat().st_size
 
     def read(self, name: str) -> bytes:
         return (self._folder / name).read_bytes()
@@ -157,13 +175,25 @@ def _opened(file: Path) -> Iterator[_Source]:
     if file.is_dir():
         yield _Folder(file)
         return
-    try:
-        with zipfile.ZipFile(file) as pack:
+    with open(file, "rb") as stream, ExitStack() as held:
+        with _of_a_zip(shown):
+            pack = held.enter_context(zipfile.ZipFile(stream))
+            if sum(one.file_size for one in pack.infolist()) > MOST_UNPACKED:
+                found = f"a zip that unpacks to more than {MOST_UNPACKED // 1024**3} GB: nothing was changed"
+                raise Refusal.of(found, "an export as `book export` wrote it", file=shown)
             broken = pack.testzip()
             if broken is not None:
                 raise Refusal.of(f"{broken} is damaged: nothing was changed", "a whole export", file=shown)
-            yield _Zip(pack)
-    except (zipfile.BadZipFile, EOFError, zipfile.zlib.error) as error:  # type: ignore[attr-defined]
+        yield _Zip(pack, shown)
+
+
+@contextmanager
+def _of_a_zip(shown: str) -> Iterator[None]:
+    """Whatever a damaged, encrypted or strange zip makes its reader raise, as a Refusal."""
+    try:
+        yield
+    except (zipfile.BadZipFile, EOFError, zlib.error, lzma.LZMAError, struct.error, OSError, RuntimeError, ValueError,
+            LookupError) as error:  # fmt: skip
         found = f"a file that is no zip, or a part of one ({error}): nothing was changed"
         raise Refusal.of(found, "a whole export, as `book export` wrote it", file=shown) from None
 
@@ -185,9 +215,24 @@ def import_book(file: Path, where: str | os.PathLike[str]) -> Moved:
             writer = Writer(connection, photos, location.shown)
             for line, whole in entries:
                 writer.put(line, whole)
+            try:
+                record_at(connection)
+            except (Refusal, ArithmeticError, AttributeError, LookupError, TypeError, ValueError):
+                raise _wrong(f"{ENTRIES} does not amount to a car", str(file)) from None
 
         make(location, manifest.book, fill)
     return Moved(manifest.entries, len(manifest.photos), manifest.head)
+
+
+def _as_written(plain: Any, said: Any) -> bool:
+    """Whether every value is in the form that entries are kept in; one of an older version may say less."""
+    if isinstance(plain, dict) and isinstance(said, dict):
+        return all(_as_written(value, said.get(name)) for name, value in plain.items())
+    if isinstance(plain, list) and isinstance(said, list):
+        return len(plain) == len(said) and all(map(_as_written, plain, said))
+    if isinstance(plain, float) and isinstance(said, float | int):
+        return math.isclose(plain, said, rel_tol=1e-9)  # a computed value may return with its last bit changed
+    return type(plain) is type(said) and bool(plain == said)
 
 
 def _wrong(found: str, file: str) -> Refusal:
@@ -199,9 +244,11 @@ def _manifest(source: _Source, file: str) -> Manifest:
     for name in (MANIFEST, ENTRIES):
         if name not in names:
             raise _wrong(f"no {name}", file)
+        if source.size(name) > MOST_TEXT:
+            raise _wrong(f"{name} of more than {MOST_TEXT // 1024**2} MB", file)
     try:
         plain = json.loads(source.read(MANIFEST))
-    except ValueError:
+    except (ValueError, RecursionError):
         raise _wrong(f"{MANIFEST} cannot be read", file) from None
     said = plain.get("format") if isinstance(plain, dict) else None
     if isinstance(said, str) and said.startswith("cornerwright book ") and said != FORMAT:
@@ -214,6 +261,8 @@ def _manifest(source: _Source, file: str) -> Manifest:
     for digest, name in manifest.photos.items():
         if not DIGEST.fullmatch(digest) or name not in names or Path(name).parent.as_posix() != PHOTOS:
             raise _wrong(f"no photo {name}", file)
+        if source.size(name) > MOST_BYTES:
+            raise _wrong(f"{name} of more than {MOST_BYTES // 1024**2} MB", file)
     return manifest
 
 
@@ -224,16 +273,22 @@ def _entries(content: bytes, manifest: Manifest, file: str) -> list[tuple[str, E
     found: list[tuple[str, Entry]] = []
     ids: set[str] = set()
     digest = FIRST
-    for number, said in enumerate(content.decode().removesuffix("\n").split("\n"), 1):
+    try:
+        lines = content.decode().removesuffix("\n").split("\n")
+    except UnicodeDecodeError:
+        raise _wrong(f"{ENTRIES} is not UTF-8", file) from None
+    for number, said in enumerate(lines, 1):
         try:
             plain: Any = json.loads(said)
             line = canonical(plain["entry"])
             whole = Entry.model_validate(plain["entry"])
-        except (ValidationError, ValueError, KeyError, TypeError):
+        except (ValidationError, ValueError, KeyError, TypeError, RecursionError):
             raise _wrong(f"{ENTRIES} line {number} is no entry", file) from None
         digest = chained(digest, number, line)
         if plain.get("number") != number or plain.get("digest") != digest:
             raise _wrong(f"{ENTRIES} line {number} does not follow from the lines before it", file)
+        if not _as_written(plain["entry"], whole.to_document()) or (number == 1 and whole.body.kind != "car"):
+            raise _wrong(f"{ENTRIES} line {number} is not as the book writes it", file)
         missing = [one for one in whole.photos if one not in manifest.photos]
         corrects = getattr(whole.body, "corrects", None)
         if missing or whole.id in ids or (corrects is not None and corrects not in ids):

@@ -12,11 +12,12 @@ from cornerwright.model.base import Document, Point
 from cornerwright.model.parts import Name
 from cornerwright.model.units import (
     LENGTH,
+    MASS,
     NonNegativeLength,
     PositiveLength,
-    PositiveMass,
     PositiveShare,
     Pressure,
+    Quantity,
     Swell,
     Temperature,
     to_document,
@@ -45,7 +46,7 @@ class Caliper(Document):
     """Between each pad and the rotor, brake released [m]."""
     swell: Swell = 0.012e-11
     """Fluid it takes up per pressure, pads' squeeze included [m3/Pa]."""
-    mass: PositiveMass = 3.0
+    mass: Annotated[float, Quantity(MASS, at_least=0.1)] = 3.0
     specific_heat: Annotated[float, Field(gt=0, le=3000)] = 900.0
     """[J/(kg K)]; aluminium about 900, iron 460"""
 
@@ -113,7 +114,7 @@ class Rotor(Document):
     """When new [m]."""
     least_thickness: PositiveLength
     """As its maker marks it [m]."""
-    mass: PositiveMass
+    mass: Annotated[float, Quantity(MASS, at_least=0.1)]
     """Of the ring that the pads rub and what is cast on it; a separate bell not counted."""
     vented: bool = False
     cheek: PositiveLength | None = None

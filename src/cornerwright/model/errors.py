@@ -24,7 +24,8 @@ class Problem:
     def __str__(self) -> str:
         where = [part for part in (self._place(), self.field) if part]
         said = f"found {self.found}, expected {self.expected}" if self.found else self.expected
-        return ": ".join([*where, said])
+        # One line that a terminal only shows: what was found may hold anything.
+        return "".join(sign if sign.isprintable() else "?" for sign in ": ".join([*where, said]))
 
     def _place(self) -> str:
         if self.file is None:

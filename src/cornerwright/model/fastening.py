@@ -133,3 +133,13 @@ class WheelFastening(Document):
         if self.nut_room is not None and self.nut_thread is not None and self.nut_room < self.nut_thread:
             raise ValueError("nut_room ends beyond nut_thread: the stud meets the end after the last thread")
         return self
+
+    @model_validator(mode="after")
+    def _seats_go_round_the_thread(self) -> WheelFastening:
+        for seat in (self.wheel_seat, self.nut_seat):
+            if seat.diameter is not None and not self.thread.diameter < seat.diameter < self.pitch_circle:
+                raise ValueError("a seat bears outside the thread and within the pitch circle: mend its diameter")
+            # Where no diameter is given, a seat is taken to bear at about one and a half times the thread.
+            if seat.radius is not None and seat.radius < 0.75 * self.thread.diameter:
+                raise ValueError("a ball's radius is more than three quarters of the thread's diameter: R12, R13, R14")
+        return self

@@ -77,15 +77,21 @@ def validated(
         raise Refusal(problems_from(error, tree, model, aliases)) from None
 
 
-def _read(path: str | os.PathLike[str]) -> str:
+def read_bytes(path: str | os.PathLike[str], most: int) -> bytes:
+    """Bytes of a file, one more than `most` at the most. Raises Refusal for what is no file that can be read."""
     file = os.fspath(path)
     try:
         with open(file, "rb", opener=_open_regular) as stream:
-            data = stream.read(MOST_BYTES + 1)
+            return stream.read(most + 1)
     except OSError as error:
         raise _cannot(file, error, "a file that can be read") from None
     except ValueError:  # a zero byte in the path
         raise Refusal.of("a path that cannot be", "a path of a file", file=_shown(file)) from None
+
+
+def _read(path: str | os.PathLike[str]) -> str:
+    file = os.fspath(path)
+    data = read_bytes(path, MOST_BYTES)
     if len(data) > MOST_BYTES:
         found = f"a file of more than {MOST_BYTES // 1024**2} MB"
         raise Refusal.of(found, "a file a person could have written", file=file)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import os
 from dataclasses import dataclass
 from pathlib import Path
 
+from cornerwright.model.cells import cells_of
 from cornerwright.model.errors import Problem, Refusal
+from cornerwright.model.files import read_bytes
 from cornerwright.model.units import SPEED, TIME, Kind, parse
 
 COLUMNS: dict[str, tuple[str, Kind]] = {"time_s": ("s", TIME), "speed_km_per_h": ("km/h", SPEED)}
@@ -42,11 +42,10 @@ class Lap:
 def load_lap(path: str | os.PathLike[str]) -> Lap:
     """The lap in this file: a head line `time_s,speed_km_per_h`, then a row for each time.
 
-    Commas, semicolons or tabs; lines that begin with # are passed over. Raises Refusal with file and line,
-    OSError.
+    Commas, semicolons or tabs; lines that begin with # are passed over. Raises Refusal with file and line.
     """
     file = os.fspath(path)
-    data = Path(path).read_bytes()[: MOST_BYTES + 1]
+    data = read_bytes(path, MOST_BYTES)
     if len(data) > MOST_BYTES:
         raise Refusal.of("a file of more than 4 MB", "a lap of at most 20000 rows", file=file)
     try:
@@ -57,7 +56,7 @@ def load_lap(path: str | os.PathLike[str]) -> Lap:
     if not lines:
         raise Refusal.of("an empty file", f"a head line {','.join(COLUMNS)} and rows", file=file)
     sign = next((one for one in (";", "\t") if one in lines[0][1]), ",")
-    heads = [head.strip() for head in _cells(lines[0][1], sign)]
+    heads = [head.strip() for head in cells_of(lines[0][1], sign)]
     missing = [head for head in COLUMNS if head not in heads]
     if missing:
         found = f"the head line '{lines[0][1].strip()[:60]}'"
@@ -66,15 +65,11 @@ def load_lap(path: str | os.PathLike[str]) -> Lap:
     return Lap(Path(file).stem.replace("_", " "), _rows(lines[1:], sign, places, file))
 
 
-def _cells(line: str, sign: str) -> list[str]:
-    return next(csv.reader(io.StringIO(line), delimiter=sign))
-
-
 def _rows(lines: list[tuple[int, str]], sign: str, places: dict[str, int], file: str) -> tuple[LapRow, ...]:
     rows: list[LapRow] = []
     problems: list[Problem] = []
     for number, line in lines[: MOST_ROWS + 1]:
-        cells = _cells(line, sign)
+        cells = cells_of(line, sign)
         read: dict[str, float] = {}
         for head, place in places.items():
             unit, kind = COLUMNS[head]

@@ -12,6 +12,7 @@ from cornerwright.model.base import Document, Point
 from cornerwright.model.tyre_grip import TyreGrip
 from cornerwright.model.tyre_marking import TyreMarking
 from cornerwright.model.units import (
+    LENGTH,
     Angle,
     Force,
     Length,
@@ -19,6 +20,7 @@ from cornerwright.model.units import (
     PositiveLength,
     PositiveRate,
     PositiveRodSpeed,
+    Quantity,
     Rate,
 )
 from cornerwright.model.wheel import Hub, OldWheel, Rim, WheelSpacer
@@ -167,7 +169,7 @@ class Damper(Document):
 class Tyre(Document):
     """The tyre as a spring under the wheel."""
 
-    free_radius: PositiveLength
+    free_radius: Annotated[float, Quantity(LENGTH, at_least=160.0)]
     rate: PositiveRate
     width: PositiveLength | None = None
     """Section width [m] on its rim, for drawings and room in the arch; None: computed from the marking."""

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import math
 import os
 from dataclasses import dataclass
@@ -12,7 +10,9 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from cornerwright.model.cells import cells_of
 from cornerwright.model.errors import Problem, Refusal
+from cornerwright.model.files import read_bytes
 from cornerwright.model.units import LENGTH, from_document
 
 COLUMNS = ("distance_m", "left_mm", "right_mm")
@@ -42,10 +42,10 @@ class Profile:
 def load_profile(path: str | os.PathLike[str]) -> Profile:
     """The road in this file: a head line `distance_m,left_mm,right_mm`, then a row for each step, even and rising.
 
-    Commas, semicolons or tabs; lines that begin with # are passed over. Raises Refusal with file and line, OSError.
+    Commas, semicolons or tabs; lines that begin with # are passed over. Raises Refusal with file and line.
     """
     file = os.fspath(path)
-    data = Path(path).read_bytes()[: MOST_BYTES + 1]
+    data = read_bytes(path, MOST_BYTES)
     if len(data) > MOST_BYTES:
         raise Refusal.of("a file of more than 32 MB", "a shorter road", file=file)
     try:
@@ -83,7 +83,7 @@ def _rows(lines: list[tuple[int, str]], sign: str, places: list[int], file: str)
     rows: list[list[float]] = []
     problems: list[Problem] = []
     for number, line in lines:
-        cells = next(csv.reader(io.StringIO(line), delimiter=sign))
+        cells = cells_of(line, sign)
         row: list[float] = []
         for head, place in zip(COLUMNS, places, strict=True):
             text = cells[place].strip() if place < len(cells) else ""
@@ -96,7 +96,7 @@ def _rows(lines: list[tuple[int, str]], sign: str, places: list[int], file: str)
             far = head != COLUMNS[0] and bool(rows) and abs(value - rows[0][1]) > HIGHEST
             if far or not math.isfinite(value):
                 unit = head.rpartition("_")[2]
-                problems.append(Problem(file, number, head, text or "nothing", f"a number in {unit}"))
+                problems.append(Problem(file, number, head, text[:60] or "nothing", f"a number in {unit}"))
             row.append(value)
         rows.append(row)
         if len(problems) >= 20:

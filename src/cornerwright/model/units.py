@@ -45,6 +45,10 @@ class Kind:
     article: str
     example: str
     hints: tuple[tuple[str, str], ...] = ()
+    most: float = 1e9
+    """Document units: more, either way, is a slip in a car's file, and would not fit in the sums."""
+    least: float = 1e-9
+    """Document units: of what must be above zero, less is a slip."""
 
     def words(self, limits: str = "") -> str:
         """What a file should hold, in plain words."""
@@ -57,7 +61,7 @@ class Kind:
 
 LENGTH = Kind(
     "length", "m", "mm", "_mm", 1.0, 1000.0, ("L",),
-    "a length", "412 or '16 1/4 in'",
+    "a length", "412 or '16 1/4 in'", most=1e6,
 )  # fmt: skip
 ANGLE = Kind(
     "angle", "rad", "deg", "_deg", math.pi, 180.0, ("A",),
@@ -376,6 +380,10 @@ class Quantity:
             or (self.at_most is not None and shown > self.at_most)
         ):
             raise unfit(describe(value), self.words())
+        if abs(shown) > self.kind.most:
+            raise unfit(describe(value), f"{self.words()}, at most {self.kind.most:g} {self.kind.unit}")
+        if self.above == 0.0 and shown < self.kind.least:
+            raise unfit(describe(value), f"{self.words()}, at least {self.kind.least:g} {self.kind.unit}")
         return si
 
     def write(self, value: float) -> float:

@@ -14,7 +14,7 @@ from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import IO
+from typing import IO, Any
 
 from cornerwright.model.errors import Refusal
 
@@ -36,6 +36,18 @@ class Line:
     field: str
     text: str | None
     """As the hand typed it; None: taken back."""
+
+
+def _line_of(plain: Any, before: int) -> Line:
+    """The line that was read, after the one of this number. Raises ValueError, TypeError for what is none."""
+    line = Line(**plain)
+    if type(line.number) is not int or line.number <= before:
+        raise ValueError("a number that does not follow")
+    texts = (line.at, line.who, line.field, "" if line.text is None else line.text)
+    if not all(isinstance(one, str) for one in texts):
+        raise TypeError("no text")
+    "".join(texts).encode()  # a lone surrogate could not be written again
+    return line
 
 
 class Ledger:
@@ -75,17 +87,17 @@ class Ledger:
     def _read(self) -> None:
         self._file.seek(0)
         whole = 0
-        for raw in self._file:
+        for count, raw in enumerate(self._file, start=1):
             if not raw.endswith(b"\n"):
                 break
             try:
-                line = Line(**json.loads(raw))
-            except (ValueError, TypeError):
+                line = _line_of(json.loads(raw), self.version)
+            except (ValueError, TypeError, RecursionError):
                 raise Refusal.of(
                     "a line that this program did not write",
                     "the file as the app left it; move it away to begin anew",
                     file=str(self.path),
-                    line=self.version + 1,
+                    line=count,
                 ) from None
             whole += len(raw)
             self._count(line)
