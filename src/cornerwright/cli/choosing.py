@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import cornerwright
 from cornerwright.cli import options, papers
-from cornerwright.cli.saving import check_outputs, write_whole
+from cornerwright.cli.saving import check_outputs, write_drawing
 from cornerwright.cli.turning import DRIVEN
 from cornerwright.cli.waiting import waiting
 from cornerwright.model.errors import Problem, Refusal
@@ -80,13 +80,7 @@ def chosen(wish: Wish, as_json: bool) -> tuple[ChooseResult, str | None]:
     if wish.svg is not None or wish.png is not None:
         from cornerwright.drawing.choice_charts import choice_charts
 
-        charts = choice_charts(result)
-        if wish.svg is not None:
-            write_whole(wish.svg, charts.svg().encode())
-        if wish.png is not None:
-            from cornerwright.paper.picture import png_of
-
-            write_whole(wish.png, png_of(charts))
+        write_drawing(lambda: choice_charts(result), wish.svg, wish.png)
     return result, letter
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import cornerwright
-from cornerwright.cli.saving import check_outputs, write_whole
+from cornerwright.cli.saving import check_outputs, write_drawing
 from cornerwright.cli.waiting import waiting
 from cornerwright.model.errors import Refusal
 from cornerwright.model.units import SPEED, TIME, Kind, parse, to_document
@@ -68,13 +68,7 @@ def roaded(wish: Wish, as_json: bool) -> RoadResult:
     if wish.svg is not None or wish.png is not None:
         from cornerwright.drawing.road_charts import road_charts
 
-        charts = road_charts(result)
-        if wish.svg is not None:
-            write_whole(wish.svg, charts.svg().encode())
-        if wish.png is not None:
-            from cornerwright.paper.picture import png_of
-
-            write_whole(wish.png, png_of(charts))
+        write_drawing(lambda: road_charts(result), wish.svg, wish.png)
     return result
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import partial
 from urllib.parse import quote
 
@@ -11,7 +12,7 @@ from cornerwright.book.moments import shown as moment_words
 from cornerwright.drawing.lettering import place_words
 from cornerwright.model.errors import Refusal
 from cornerwright.model.results import CheckResult, Finding
-from cornerwright.model.results_book import Job, JobsResult
+from cornerwright.model.results_book import AddResult, Job, JobsResult
 from cornerwright.planning.job_list import settled_by
 from cornerwright.planning.knock_events import waits_for
 from cornerwright.web.bookwork import Lately, lately, take_back, write
@@ -189,23 +190,18 @@ class Jobs:
         await self._write({"kind": "note", "says": says}, ready=(job.name,))
 
     async def _write(self, body: dict[str, str], ready: tuple[str, ...]) -> None:
-        self.told.clear()
         who = self.desk.ledger.get("who") or ""
-        try:
-            result = await aside(lambda: write(self.desk, [body], who=who, ready=ready))
-        except Refusal as refusal:
-            with self.told:
-                refused(refusal)
-            return
-        with self.told:
-            added(result)
-        into_view(self.told)
-        await self.show()
+        await self._told(lambda: write(self.desk, [body], who=who, ready=ready))
 
     async def _back(self, number: int) -> None:
+        who = self.desk.ledger.get("who") or ""
+        await self._told(lambda: take_back(self.desk, number, who))
+
+    async def _told(self, work: Callable[[], AddResult]) -> None:
+        """Write, say what came of it where the eyes are, and show the list anew."""
         self.told.clear()
         try:
-            result = await aside(take_back, self.desk, number, self.desk.ledger.get("who") or "")
+            result = await aside(work)
         except Refusal as refusal:
             with self.told:
                 refused(refusal)
