@@ -12,9 +12,11 @@ from typing import Any
 import pytest
 
 from cornerwright.book import transfer
+from cornerwright.book.book import Book
 from cornerwright.book.making import make_book
 from cornerwright.book.tables import FIRST, chained
 from cornerwright.book.transfer import ENTRIES, MANIFEST, export_book, import_book, line_of
+from cornerwright.book.verify import verify
 from cornerwright.model.entry import canonical
 from cornerwright.model.errors import Refusal
 from diary import PNG, moved, opening, say
@@ -126,7 +128,11 @@ def test_a_part_that_sets_what_the_car_does_not_have_is_refused(members, tmp_pat
 def test_an_entry_of_an_older_version_may_say_less(members, tmp_path):
     entries = told(members)
     del entries[0]["body"]["car"]["invented"]
+    del entries[2]["photos"]
     assert import_book(packed(tmp_path, with_entries(members, entries)), tmp_path / "in.book").entries == 3
+    with Book.open(tmp_path / "in.book") as book:
+        assert export_book(book, tmp_path / "again.zip").entries == 3
+        assert verify(book).troubles == []
 
 
 def test_a_small_zip_that_unpacks_to_more_than_a_book_is_refused(members, tmp_path, monkeypatch):

@@ -100,7 +100,7 @@ def _pack(book: Book, stream: IO[bytes]) -> Moved:
                 total.update(said)
                 lines.write(said)
                 count, head = row.number, row.digest
-                named.update(json.loads(row.line)["photos"])
+                named.update(json.loads(row.line).get("photos", ()))
         photos = {}
         for digest in sorted(named):
             content = book.photos.get(digest, connection)

@@ -155,7 +155,7 @@ def report(where: str, pdf: Path) -> HandOverResult:
         told = car_now(record, open_now.costs, book.where)
         photos = []
         for line in book.log(200, with_photos=True):
-            for digest in line.plain["photos"]:
+            for digest in line.plain.get("photos", ()):
                 content = book.photo(digest)
                 if content is not None:
                     photos.append((line.number, line.moment, entry_words(line.plain), content))
