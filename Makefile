@@ -1,6 +1,9 @@
 # make demo     the whole job on the invented example car; the app is left open with its book
 # make test     style, types, arrows and tests
 # make bench    what it costs
+# make evidence every check against something outside, as docs/evidence.md
+# make docs     the pages as a site in out/site, without a network
+# make dist     wheel and sdist, and the wheel tried in an environment of its own
 # make fuzz     100,000 damaged files of every kind (FUZZ=... for another number): an hour or two
 # make mutants  slips put into the code, and whether the tests notice (MUTANTS=... how many): an hour or two
 # make format   put the sources in order
@@ -17,7 +20,7 @@ SOURCES := src tests $(wildcard benchmarks)
 FUZZ ?= 100000
 MUTANTS ?= 200
 
-.PHONY: demo test browser bench fuzz mutants format clean
+.PHONY: demo test browser bench evidence docs dist fuzz mutants format clean
 .DEFAULT_GOAL := demo
 
 demo: $(VENV)/installed
@@ -41,6 +44,21 @@ browser:
 
 bench: $(VENV)/installed-dev
 	$(BIN)/pytest benchmarks/bench_*.py --benchmark-only
+
+evidence: $(VENV)/installed-dev
+	$(BIN)/pytest tests/outside -n auto -p no:benchmark --evidence docs/evidence.md
+
+docs: $(VENV)/installed-dev
+	$(BIN)/mkdocs build --strict --quiet
+	@echo "open out/site/index.html; to search it too: $(PYTHON) -m http.server --bind 127.0.0.1 --directory out/site"
+
+dist: $(VENV)/installed-dev
+	rm -rf dist out/clean
+	$(BIN)/python -m hatchling build
+	$(PYTHON) -m venv out/clean
+	out/clean/bin/python -m pip install --quiet --disable-pip-version-check dist/*.whl
+	cd out && clean/bin/cornerwright --version && clean/bin/cornerwright demo --out clean/demo >/dev/null
+	@echo "dist/ holds what was tried"
 
 fuzz: $(VENV)/installed-dev
 	CORNERWRIGHT_FUZZ=$(FUZZ) $(BIN)/pytest -p no:benchmark -n 0 --tb=short tests/fuzz

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from cornerwright.mechanics.ride import RideCar
+from cornerwright.mechanics.ride_car import RideCar
 
 
 def ride_car(linear=False, **changes):

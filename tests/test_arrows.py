@@ -15,7 +15,7 @@ PROJECT = Path(__file__).parents[1]
 SOURCE = PROJECT / "src" / "cornerwright"
 MECHANICS = sorted((SOURCE / "mechanics").rglob("*.py"))
 
-NUMBERS = {"numpy", "scipy"}
+NUMBERS = {"numba", "numpy", "scipy"}
 PLAIN = {
     "__future__", "abc", "cmath", "collections", "dataclasses", "enum", "functools", "itertools", "math",
     "operator", "typing",

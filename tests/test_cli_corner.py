@@ -11,6 +11,7 @@ import cornerwright as cw
 from cornerwright.assembly.rig import Rig
 from cornerwright.assembly.turn_inputs import turn_inputs
 from cornerwright.drawing.corner_charts import corner_charts
+from cornerwright.model.car import Car
 from shared import PROJECT, fits_schema
 
 EXAMPLES = {name: PROJECT / "examples" / name / "car.yaml" for name in ("skerry_nine", "tarn_fell")}
@@ -114,3 +115,106 @@ def test_page_json_and_picture(cornerwright, tmp_path, name):
 def test_wishes_that_are_refused(cornerwright, more, words):
     told = cornerwright("corner", EXAMPLES["tarn_fell"], *more)
     assert (told.status, words in told.err) == (2, True)
+
+
+@pytest.mark.parametrize("width", [90.0, 120.0, 180.0])
+def test_charts_fit_a_phone_and_a_page(width):
+    check = corner_charts(cw.corner(car("skerry_nine")), width)
+    assert all(box.left >= 0 and box.right <= width for box in check.texts)
+    assert not any(one.overlaps(other) for k, one in enumerate(check.texts) for other in check.texts[k + 1 :])
+    with pytest.raises(ValueError, match="90 mm"):
+        corner_charts(cw.corner(car()), 80.0)
+
+
+# Steering lock.
+
+
+def changed(name, edit):
+    tree = car(name).to_document()
+    edit(tree)
+    return Car.model_validate(tree)
+
+
+def test_lock_of_a_rack_is_what_the_wheels_turn_by():
+    """Both front wheels at full rack, by `travel` at the lifts of the limit."""
+    one = car("skerry_nine")
+    found = cw.corner(one)
+    rest = cw.stand(one).corners
+    for told, rack, sign in ((found.lock.left_deg, 0.062, 1.0), (found.lock.right_deg, -0.062, -1.0)):
+        turned = []
+        for name, side in (("front_left", -1.0), ("front_right", 1.0)):
+            lift = (rest[name].lift_mm + found.limit.lift_mm[name]) / 1e3
+            straight, full = (cw.travel(one, name, [lift], [at]).rows[0].toe_deg for at in (0.0, rack))
+            turned.append(side * (full - straight))
+        assert told == pytest.approx(sign * np.mean(turned), abs=0.05)
+    assert found.lock.ended_by == "rack"
+    assert found.lock.clearance_known
+
+
+def test_lock_of_a_jack_table_is_that_under_room():
+    found = cw.corner(car())
+    # 33 degrees inward and 29 outward about a leaning axis: the mean, less what the lean takes off.
+    assert found.lock.left_deg == pytest.approx(31.0, abs=1.2)
+    assert found.lock.ended_by == "turn"
+    assert [one.within_lock for one in found.slides] == [-one.steer_deg < found.lock.right_deg for one in found.slides]
+
+
+def test_lock_that_is_not_given_is_said():
+    def without(tree):
+        for side in ("left", "right"):
+            tree["front"][side]["room"]["lock"] = None
+
+    found = cw.corner(changed("tarn_fell", without))
+    assert found.lock is None
+    assert all(one.within_lock is None for one in found.slides)
+    assert any(one.about == "lock" and "not in the file" in one.says for one in found.findings)
+    assert cw.corner(car(), lock=False).lock is None
+
+
+def test_room_that_was_not_measured_is_said():
+    def without(tree):
+        for side in ("left", "right"):
+            tree["front"][side]["room"] = None
+
+    found = cw.corner(changed("skerry_nine", without))
+    assert found.lock is not None
+    assert not found.lock.clearance_known
+    assert any("no room was measured" in one.says for one in found.findings)
+
+
+def test_a_post_beside_the_tyre_stops_the_lock_before_the_rack_does():
+    def with_post(tree):
+        for side, sign in (("left", 1.0), ("right", -1.0)):
+            post = {"edge": [[-320, sign * 560, 250], [-320, sign * 560, 420]], "radius": 15}
+            tree["front"][side]["room"]["obstacles"]["post"] = post
+
+    found = cw.corner(changed("skerry_nine", with_post))
+    rubs = [one for one in (found.lock.rubs_left_deg, found.lock.rubs_right_deg) if one is not None]
+    assert rubs
+    assert all(0.0 <= one < found.lock.left_deg for one in rubs)
+    assert any(one.level == "warning" and "touches" in one.says for one in found.findings)
+    tight = [one for one in found.slides if found.lock.rubs_right_deg and -one.steer_deg > found.lock.rubs_right_deg]
+    assert all(one.within_lock is False for one in tight)
+
+
+def test_a_short_lock_cannot_hold_a_deep_slide():
+    def short(tree):
+        tree["front"]["rack"]["travel"] = 30
+
+    found = cw.corner(changed("skerry_nine", short))
+    assert found.lock.left_deg < 16
+    assert next(one.within_lock for one in found.slides) is True
+    assert [one.within_lock for one in found.slides][-1] is False
+    assert any("the car would spin" in one.says for one in found.findings)
+
+
+def test_camber_and_lift_of_each_wheel_are_those_of_its_linkage():
+    """At the limit: the wheel's camber by `travel` at its lift, and the body's roll on top."""
+    one = car("skerry_nine")
+    found = cw.corner(one)
+    rest = cw.stand(one).corners
+    for name, side in (("front_left", -1.0), ("front_right", 1.0), ("rear_left", -1.0), ("rear_right", 1.0)):
+        lift = rest[name].lift_mm + found.limit.lift_mm[name]
+        by_linkage = [cw.travel(one, name, [at / 1e3]).rows[0].camber_deg for at in (lift, rest[name].lift_mm)]
+        wanted = rest[name].camber_deg + by_linkage[0] - by_linkage[1] + side * found.limit.roll_deg
+        assert found.limit.camber_deg[name] == pytest.approx(wanted, abs=0.08)

@@ -76,7 +76,13 @@ def test_page_and_json(cornerwright, name):
     file = PROJECT / "examples" / name / "car.yaml"
     told = cornerwright("doubt", file, "--cars", "32")
     assert (told.status, told.err) == (0, "")
-    for words in ("Measure this better first", "What matters", "Sobol' indices", "never the maker's figure"):
+    for words in (
+        "Measure this better first",
+        "What matters",
+        "How to measure",
+        "Sobol' indices",
+        "the maker's figure",
+    ):
         assert words in " ".join(told.out.split())
     assert max(len(line) for line in told.out.splitlines()) <= 80
     fits_schema(cornerwright, "doubt", json.loads(cornerwright("doubt", file, "--cars", "32", "--json").out))
@@ -88,3 +94,65 @@ def test_too_few_cars(cornerwright):
     assert "16 to 20000" in told.err
     with pytest.raises(Refusal, match="16"):
         cw.doubt(cw.load_car(CAR), rows=1)
+
+
+def test_other_commands_figures(cornerwright, tmp_path):
+    told = cornerwright("doubt", CAR, "--of", "stand,brakes", "--cars", "16", "--processes", "1")
+    assert (told.status, told.err) == (0, "")
+    for words in ("height, front", "rear grip over front", "pedal force", "front brake share"):
+        assert words in " ".join(told.out.split())
+    assert max(len(line) for line in told.out.splitlines()) <= 80
+
+
+def test_settings_compared(cornerwright):
+    sets = ("--set", "front_left.perch=27", "--set", "front_right.perch=27")
+    told = cornerwright("doubt", CAR, "--cars", "32", *sets)
+    assert (told.status, told.err) == (0, "")
+    assert "with front_left.perch=27, front_right.perch=27 less Tarn Fell" in " ".join(told.out.split())
+    assert max(len(line) for line in told.out.splitlines()) <= 80
+    answer = json.loads(cornerwright("doubt", CAR, "--cars", "32", *sets, "--json").out)
+    fits_schema(cornerwright, "doubt", answer)
+    moved = {(one["place"], one["reading"]): one for one in answer["compared"]}
+    assert moved["front_left", "height"]["says"] == "more"
+    assert moved["front_left", "spring_held"]["difference"] == pytest.approx(3.0, abs=0.01)
+    assert moved["rear_left", "toe"]["says"] == "not sure"
+
+
+def test_kept_and_gone_on_with(cornerwright, tmp_path):
+    folder = tmp_path / "runs"
+    first = cornerwright("doubt", CAR, "--cars", "64", "--out", folder, "--json")
+    assert first.status == 0
+    parts = sorted(folder.glob("part-*.parquet"))
+    assert len(parts) == 2
+    parts[1].unlink()
+    assert cornerwright("doubt", CAR, "--cars", "64", "--out", folder, "--json").out == first.out
+    other = cornerwright("doubt", CAR, "--cars", "64", "--out", folder, "--random", "2")
+    assert other.status == 2
+    assert "random is 1, here 2" in other.err
+    edited = tmp_path / "car.yaml"
+    edited.write_text(CAR.read_text(encoding="utf-8").replace("wheelbase: 2395", "wheelbase: 2396"), encoding="utf-8")
+    changed = cornerwright("doubt", edited, "--cars", "64", "--out", folder)
+    assert changed.status == 2
+    assert "car_digest" in changed.err
+
+
+@pytest.mark.parametrize(
+    ("more", "words"),
+    [(("--of", "handling"), "stand, corner, road or brakes"), (("--set", "front_left.perch"), "front_left.perch=24"),
+     (("--set", "front_left.purch=3"), "did you mean front_left.perch"), (("--set", "front_left.perch=900"), "range"),
+     (("--processes", "0"), "--processes"), (("--processes", "2", "--cluster", "tcp://x:1"), "one of the two"),
+     (("--class", "J"), "--class"), (("--radius", "1"), "--radius"), (("--seconds", "1"), "--seconds"),
+     (("--random", "-1"), "--random")],
+)  # fmt: skip
+def test_wishes_that_are_refused(cornerwright, more, words):
+    told = cornerwright("doubt", CAR, *more)
+    assert told.status == 2
+    assert words in told.err
+
+
+def test_a_car_without_what_is_asked():
+    car = cw.load_car(CAR)
+    damper = car.rear.left.damper.model_copy(update={"curve": None})
+    rear = car.rear.model_copy(update={"left": car.rear.left.model_copy(update={"damper": damper})})
+    with pytest.raises(Refusal, match="what `road` asks"):
+        cw.doubt(car.model_copy(update={"rear": rear}), 16, of=("road",))

@@ -11,7 +11,7 @@ import cornerwright as cw
 from cornerwright.assembly.ride_inputs import ride_inputs
 from cornerwright.assembly.rig import Rig
 from cornerwright.drawing.road_charts import answer, road_charts
-from cornerwright.mechanics.ride import rest
+from cornerwright.mechanics.ride_rest import rest
 from cornerwright.model.errors import Refusal
 from cornerwright.model.profile import load_profile
 from shared import PROJECT, fits_schema

@@ -18,6 +18,7 @@ from cornerwright.model.car import Car
 from cornerwright.model.entry import Entries
 from cornerwright.model.files import read_document
 from cornerwright.model.reading import Readings
+from cornerwright.model.shelf import ShelfFile
 from cornerwright.model.target import Targets
 from cornerwright.model.units import LENGTH, Kind, Quantity, parse
 from shared import PROJECT
@@ -108,7 +109,7 @@ def reachable(model: type[BaseModel], seen: dict[str, type[BaseModel]]) -> dict[
 
 
 MODELS: dict[str, type[BaseModel]] = {}
-for _root in (Car, Readings, Targets, Entries):
+for _root in (Car, Readings, Targets, ShelfFile, Entries):
     reachable(_root, MODELS)
 
 
@@ -194,7 +195,7 @@ def test_there_are_examples():
 @pytest.mark.parametrize("path", example_files(), ids=lambda path: f"{path.parent.name}-{path.stem}")
 def test_examples_load_and_say_that_they_are_invented(path):
     text = path.read_text(encoding="utf-8")
-    load = {"car": cw.load_car, "readings": cw.load_readings, "targets": cw.load_targets}
+    load = {"car": cw.load_car, "readings": cw.load_readings, "targets": cw.load_targets, "shelf": cw.load_shelf}
     kind = re.search(r"^format: cornerwright (\w+) 1$", text, re.MULTILINE)
     assert kind
     assert load[kind[1]](path).invented
@@ -213,6 +214,7 @@ def test_files_shown_on_the_pages_load(page, block, tmp_path):
         "car": cw.load_car,
         "readings": cw.load_readings,
         "targets": cw.load_targets,
+        "shelf": cw.load_shelf,
         "entries": lambda file: read_document(file, Entries),
     }
     kind = re.search(r"^format: cornerwright (\w+) 1$", block, re.MULTILINE)

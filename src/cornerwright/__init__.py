@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from cornerwright.assembly.scene import corner_scene, travel_scene
     from cornerwright.assembly.travel import travel
     from cornerwright.book.book import open_book
-    from cornerwright.model.carfile import load_car, load_readings, load_targets
+    from cornerwright.model.carfile import load_car, load_readings, load_shelf, load_targets
     from cornerwright.model.errors import Problem, Refusal
     from cornerwright.planning.braking import brakes
     from cornerwright.planning.check import check
@@ -25,12 +25,15 @@ if TYPE_CHECKING:
     from cornerwright.planning.joints import joint, joints
     from cornerwright.planning.plan import plan
     from cornerwright.planning.ride import road
+    from cornerwright.planning.shelf_choice import choose
+    from cornerwright.planning.why.asking import why
 
 __version__ = "0.1.0"
 
 _EDGE = {
     "load_car": "cornerwright.model.carfile",
     "load_readings": "cornerwright.model.carfile",
+    "load_shelf": "cornerwright.model.carfile",
     "load_targets": "cornerwright.model.carfile",
     "open_book": "cornerwright.book.book",
     "Problem": "cornerwright.model.errors",
@@ -40,6 +43,7 @@ _EDGE = {
     "stand": "cornerwright.assembly.report",
     "corner_scene": "cornerwright.assembly.scene",
     "check": "cornerwright.planning.check",
+    "choose": "cornerwright.planning.shelf_choice",
     "corner": "cornerwright.planning.cornering",
     "doubt": "cornerwright.planning.doubt",
     "joint": "cornerwright.planning.joints",
@@ -49,6 +53,7 @@ _EDGE = {
     "brakes": "cornerwright.planning.braking",
     "plan": "cornerwright.planning.plan",
     "road": "cornerwright.planning.ride",
+    "why": "cornerwright.planning.why.asking",
 }
 
 __all__ = [
@@ -58,6 +63,7 @@ __all__ = [
     "__version__",
     "brakes",
     "check",
+    "choose",
     "corner",
     "corner_scene",
     "doubt",
@@ -66,6 +72,7 @@ __all__ = [
     "joints",
     "load_car",
     "load_readings",
+    "load_shelf",
     "load_targets",
     "open_book",
     "plan",
@@ -73,6 +80,7 @@ __all__ = [
     "stand",
     "travel",
     "travel_scene",
+    "why",
 ]
 
 

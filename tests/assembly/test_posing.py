@@ -95,9 +95,9 @@ def test_pose_and_picture_follow_a_finger(stood):
     rest = poser.at(poser.sweep.rest_mm)
     spent = []
     for k in range(15):
-        begun = time.perf_counter()
+        begun = time.process_time()  # whatever else the machine does meanwhile
         wheel_pose(poser.at(-40.0 + 5 * k, 2.0 * k), rest).svg()
-        spent.append(time.perf_counter() - begun)
+        spent.append(time.process_time() - begun)
     assert sorted(spent)[len(spent) // 2] < 0.1
 
 

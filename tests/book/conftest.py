@@ -7,11 +7,11 @@ from pathlib import Path
 from uuid import uuid4
 
 import pytest
-from servers import SERVER, drop
 
 from cornerwright.book.book import Book
 from cornerwright.book.making import make_book
 from diary import opening
+from servers import SERVER, drop
 
 KINDS = [
     "folder",

@@ -7,6 +7,7 @@ from uuid import uuid4
 
 import pytest
 from killing import kill_often
+
 from servers import SERVER, drop
 
 RUNS = int(os.environ.get("CORNERWRIGHT_KILLS", "6"))

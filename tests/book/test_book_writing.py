@@ -210,7 +210,7 @@ def test_what_another_version_kept_at_hand_is_worked_out_again(book, monkeypatch
     book.append(moved("rear_left.perch", 20))
     with book.store.writing() as connection:
         connection.execute(sa.text("UPDATE snapshot SET state = replace(state, :was, :now)"),
-                           {"was": '"format":1', "now": '"format":0'})  # fmt: skip
+                           {"was": '"format":2', "now": '"format":0'})  # fmt: skip
     assert book.record().settings["rear_left.perch"] == 20
     book.append_all([moved("rear_left.perch", 21), moved("rear_left.perch", 22)])
     assert book.record().pruned().to_text() == whole_history(book).to_text()

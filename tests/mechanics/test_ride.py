@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from cornerwright.mechanics import road
-from cornerwright.mechanics.ride import drive, hanging, longest_step, rest
+from cornerwright.mechanics.ride import drive, longest_step
+from cornerwright.mechanics.ride_rest import hanging, rest
 from ridecars import ride_car, straight_road
 
 
@@ -132,3 +133,31 @@ def test_what_is_refused():
         replace(car, damper_force=car.damper_force - 300.0)
     with pytest.raises(ValueError, match="must not fall"):
         replace(car, force=car.force[:, ::-1].copy())
+
+
+def test_friction_and_wheels_in_the_air_are_in_the_books():
+    """Friction and tyres by themselves are more than the books may be off by: what was left out would be seen."""
+    car = ride_car(friction=np.full(4, 150.0))
+    run = drive(car, rough(4096e-6, 6000, 1e-3), 1e-3)
+    assert run.verdict.tolist() == ["done"]
+    assert (run.load == 0.0).mean() > 0.02
+    passed = run.heat[0] + abs(run.gained[0])
+    speed = run.damper_speed[0]
+    rubbed = (car.friction * np.tanh(speed / 0.005) * speed).sum() * 1e-3
+    assert rubbed > 0.03 * passed
+    still = ride_car(friction=np.zeros(4)).damping(speed)
+    in_dampers = (still * speed).sum() * 1e-3
+    rising = np.gradient(rough(4096e-6, 6000, 1e-3), 1e-3, axis=1)[0]
+    down = rising - run.speed[0, :, 3:]
+    squeeze = rough(4096e-6, 6000, 1e-3)[0] - run.q[0, :, 3:] - car.tyre_gap
+    in_tyres = ((run.load[0] - car.tyre_rate * np.maximum(squeeze, 0.0)) * down).sum() * 1e-3
+    assert rubbed + in_dampers + in_tyres == pytest.approx(run.heat[0], rel=2e-3)
+    assert run.work_in[0] == pytest.approx(run.heat[0] + run.gained[0], abs=0.01 * passed)
+
+
+def test_books_that_do_not_close_are_told(monkeypatch):
+    heights = rough(4096e-6, 2000, 1e-3)
+    off = drive(ride_car(), heights, 1e-3).imbalance[0]
+    assert 0.0 < off < 0.01
+    monkeypatch.setattr("cornerwright.mechanics.ride.BALANCE", off / 2)
+    assert drive(ride_car(), heights, 1e-3).verdict.tolist() == ["unbalanced"]

@@ -184,6 +184,7 @@ PINT = {
     "speed": ("km/h", "m/s"),
     "rod_speed": ("mm/s", "m/s"),
     "time": ("s", "s"),
+    "frequency": ("hertz", "hertz"),
 }
 
 

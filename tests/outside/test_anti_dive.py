@@ -12,6 +12,11 @@ import math
 import pytest
 
 from cornerwright.mechanics.anti import carried_past_springs
+from evidence import Outside
+
+GILLESPIE = Outside(
+    "anti-dive and anti-squat", "Gillespie, Fundamentals of Vehicle Dynamics (1992), ch. 7", "textbook", memory=True
+)
 
 
 @pytest.mark.parametrize(("share", "wheelbase", "height"), [(0.65, 2.6, 0.55), (0.72, 2.35, 0.48), (0.5, 3.0, 0.7)])
@@ -19,6 +24,18 @@ def test_full_anti_dive_and_anti_squat(share, wheelbase, height):
     front = math.atan(height / (share * wheelbase))
     rear = math.atan(height / ((1 - share) * wheelbase))
     driven = math.atan(height / wheelbase)
-    assert carried_past_springs(front, share, wheelbase, height) == pytest.approx(1.0)
-    assert carried_past_springs(rear, 1 - share, wheelbase, height) == pytest.approx(1.0)
-    assert carried_past_springs(driven, 1.0, wheelbase, height) == pytest.approx(1.0)
+    GILLESPIE.agrees(
+        "share of the brake force's pitching carried past the front springs at full anti-dive",
+        1.0,
+        carried_past_springs(front, share, wheelbase, height),
+    )
+    GILLESPIE.agrees(
+        "share of the brake force's pitching carried past the rear springs at full anti-lift",
+        1.0,
+        carried_past_springs(rear, 1 - share, wheelbase, height),
+    )
+    GILLESPIE.agrees(
+        "share of the drive force's pitching carried past the rear springs at full anti-squat",
+        1.0,
+        carried_past_springs(driven, 1.0, wheelbase, height),
+    )

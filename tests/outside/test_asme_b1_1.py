@@ -4,6 +4,9 @@ import pytest
 
 from cornerwright.mechanics.threads import INCH, limits, stress_area
 from cornerwright.model.thread import Thread
+from evidence import Outside
+
+ASME_B1_1 = Outside("threads", "ASME B1.1, unified inch threads", "standard", memory=True)
 
 # thread: major max, min; pitch diameter max, min (2A); minor min, max; pitch diameter min, max (2B)
 ROWS = [
@@ -20,10 +23,28 @@ def test_limits(row):
     thread = Thread.read(row[0])
     found = limits(thread.diameter, thread.pitch, "UN")
     outer = (found.major_max, found.major_min, found.pitch_max, found.pitch_min)
-    assert [one / INCH for one in outer] == pytest.approx(row[1:5], abs=1.1e-4)
+    ASME_B1_1.agrees(
+        "limits of major and pitch diameter, bolts of class 2A",
+        row[1:5],
+        [one / INCH for one in outer],
+        "in",
+        abs=1.1e-4,
+    )
     # The minor diameters of holes are printed to a thousandth.
-    assert [found.hole_minor_min / INCH, found.hole_minor_max / INCH] == pytest.approx(row[5:7], abs=6e-4)
-    assert [found.hole_pitch_min / INCH, found.hole_pitch_max / INCH] == pytest.approx(row[7:9], abs=1.1e-4)
+    ASME_B1_1.agrees(
+        "limits of minor diameter, holes of class 2B",
+        row[5:7],
+        [found.hole_minor_min / INCH, found.hole_minor_max / INCH],
+        "in",
+        abs=6e-4,
+    )
+    ASME_B1_1.agrees(
+        "limits of pitch diameter, holes of class 2B",
+        row[7:9],
+        [found.hole_pitch_min / INCH, found.hole_pitch_max / INCH],
+        "in",
+        abs=1.1e-4,
+    )
 
 
 @pytest.mark.parametrize(
@@ -38,4 +59,4 @@ def test_tensile_stress_areas(text, area):
     thread = Thread.read(text)
     digits = 4 if area < 0.2 else 3
     found = float(stress_area(thread.diameter, thread.pitch, "UN")) / INCH**2
-    assert found == pytest.approx(area, abs=1.0 * 10**-digits)
+    ASME_B1_1.agrees("tensile stress area, inch threads", area, found, "in2", abs=1.0 * 10**-digits)

@@ -27,22 +27,40 @@ from cornerwright.mechanics.hydraulics import (
 )
 from cornerwright.model.carfile import load_car
 from cornerwright.planning.brake_balance import locking
+from evidence import Outside
 from shared import PROJECT
+
+SHIGLEY = Outside(
+    "brakes: forces and balance",
+    "Shigley, Mechanical Engineering Design, ch. 16, example 16-3",
+    "textbook",
+    memory=True,
+)
+GILLESPIE = Outside(
+    "brakes: forces and balance", "Gillespie, Fundamentals of Vehicle Dynamics, ch. 3", "textbook", memory=True
+)
+STATICS = Outside("brakes: forces and balance", "statics written out here", "second road")
 
 INCH, LBF, PSI = 0.0254, 4.4482216152605, 6894.757293168
 EXAMPLES = [PROJECT / "examples" / name / "car.yaml" for name in ("tarn_fell", "skerry_nine")]
 
 
 def test_shigley_16_3_effective_radius():
-    assert effective_radius(3.875 * INCH, 5.5 * INCH) / INCH == pytest.approx(4.688, abs=0.0005)
+    SHIGLEY.agrees(
+        "effective radius of a caliper's pad",
+        4.688,
+        effective_radius(3.875 * INCH, 5.5 * INCH) / INCH,
+        "in",
+        abs=0.0005,
+    )
 
 
 def test_shigley_16_3_force_and_pressure():
     pressure = 2121 * PSI
     force = float(clamp(pressure, area(1.5 * INCH)))
-    assert force / LBF == pytest.approx(3748, abs=1.0)
+    SHIGLEY.agrees("actuating force of a caliper", 3748, force / LBF, "lbf", abs=1.0)
     torque = disc_torque(force, 0.37, effective_radius(3.875 * INCH, 5.5 * INCH))
-    assert float(torque) / (LBF * INCH) == pytest.approx(13000, abs=5.0)
+    SHIGLEY.agrees("torque of a caliper brake", 13000, float(torque) / (LBF * INCH), "lbf in", abs=5.0)
 
 
 def test_shigley_16_3_by_its_own_integral():
@@ -50,7 +68,13 @@ def test_shigley_16_3_by_its_own_integral():
     inner, outer, theta, peak = 3.875, 5.5, np.radians(108), 314.5
     force = theta * peak * inner * (outer - inner)
     torque = 0.5 * theta * 0.37 * peak * inner * (outer**2 - inner**2)
-    assert torque / (0.37 * force) == pytest.approx(effective_radius(inner, outer), rel=1e-12)
+    SHIGLEY.agrees(
+        "effective radius by the book's integral of uniform wear",
+        effective_radius(inner, outer),
+        torque / (0.37 * force),
+        "in",
+        rel=1e-12,
+    )
 
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.parent.name)
@@ -63,10 +87,14 @@ def test_gillespies_boundary_is_where_an_axle_locks(path):
         front, rear = system.axle_forces(one.foot_n)
         if one.axle == "front":
             boundary = one.grip * (static[0] + height * rear) / (1 - one.grip * height)
-            assert front == pytest.approx(boundary, rel=2e-3)
+            GILLESPIE.agrees(
+                "front brake force at which the front axle locks, two whole cars", boundary, front, "N", rel=2e-3
+            )
         else:
             boundary = one.grip * (static[1] - height * front) / (1 + one.grip * height)
-            assert rear == pytest.approx(boundary, rel=2e-3)
+            GILLESPIE.agrees(
+                "rear brake force at which the rear axle locks, two whole cars", boundary, rear, "N", rel=2e-3
+            )
 
 
 @pytest.mark.parametrize("grip", [0.2, 0.5, 0.9])
@@ -75,16 +103,16 @@ def test_one_axle_alone_by_gillespies_boundary(grip):
     static, height = loading.axle_loads(0.0), 0.5 / 2.4
     front = grip * static[0] / (1 - grip * height)
     rear = grip * static[1] / (1 + grip * height)
-    assert loading.alone(0, grip) == pytest.approx(front / 9000.0)
-    assert loading.alone(1, grip) == pytest.approx(rear / 9000.0)
+    GILLESPIE.agrees("deceleration with the front axle alone at its grip", front / 9000.0, loading.alone(0, grip), "g")
+    GILLESPIE.agrees("deceleration with the rear axle alone at its grip", rear / 9000.0, loading.alone(1, grip), "g")
 
 
 def test_perfect_braking_is_on_the_ideal_curve():
     loading = Loading(9000.0, 0.55, 0.5, 2.4)
     z = np.linspace(0.0, 1.0, 11)
     forces = loading.ideal(z)
-    assert loading.rate(forces) == pytest.approx(z)
-    assert loading.adhesion_used(forces[1:]) == pytest.approx(np.stack([z[1:]] * 2, axis=1))
+    STATICS.agrees("deceleration on the ideal curve", z, loading.rate(forces), "g")
+    STATICS.agrees("adhesion used on the ideal curve", np.stack([z[1:]] * 2, axis=1), loading.adhesion_used(forces[1:]))
 
 
 # ----------------------------------------------------------------- parts, each by its own statics
@@ -92,9 +120,11 @@ def test_perfect_braking_is_on_the_ideal_curve():
 
 def test_booster_and_its_inverse():
     one = Booster(gain=3.0, knee=400.0)
-    assert one.output([0, 100, 400, 500]) == pytest.approx([0, 300, 1200, 1300])
+    STATICS.agrees(
+        "force behind a booster, below and above its knee", [0, 300, 1200, 1300], one.output([0, 100, 400, 500]), "N"
+    )
     push = np.linspace(0, 900, 50)
-    assert one.push(one.output(push)) == pytest.approx(push)
+    STATICS.agrees("force before a booster, its inverse", push, one.push(one.output(push)), "N")
     assert Booster().output(77.0) == 77.0
     assert Booster().push(77.0) == 77.0
 
@@ -103,10 +133,15 @@ def test_a_balance_bar_shares_the_force_and_weighs_the_strokes():
     """Virtual work: the force on the bar times its middle's way is the work of both cylinders."""
     bar = Masters((0.019, 0.016), 0.6)
     pressures = bar.pressures(2000.0)
-    assert pressures * area([0.019, 0.016]) == pytest.approx([1200.0, 800.0])
+    STATICS.agrees("forces of a balance bar's two cylinders", [1200.0, 800.0], pressures * area([0.019, 0.016]), "N")
     volumes = np.array([3e-6, 2e-6])
-    assert 2000.0 * bar.travel(volumes) == pytest.approx(float(pressures @ volumes))
-    assert bar.force(pressures[0]) == pytest.approx(2000.0)
+    STATICS.agrees(
+        "work of a balance bar's middle and of its cylinders",
+        float(pressures @ volumes),
+        2000.0 * bar.travel(volumes),
+        "J",
+    )
+    STATICS.agrees("force on a balance bar for a line pressure", 2000.0, bar.force(pressures[0]), "N")
 
 
 def test_a_tandem_holds_one_pressure_and_adds_its_strokes():
@@ -114,25 +149,34 @@ def test_a_tandem_holds_one_pressure_and_adds_its_strokes():
     pressures = tandem.pressures(1500.0)
     assert pressures[0] == pressures[1]
     volumes = np.array([3e-6, 2e-6])
-    assert 1500.0 * tandem.travel(volumes) == pytest.approx(float(pressures @ volumes))
-    assert tandem.used(volumes) == pytest.approx(5e-6 / float(area(0.0206)) / 0.032)
+    STATICS.agrees(
+        "work of a tandem cylinder's rod and of its circuits",
+        float(pressures @ volumes),
+        1500.0 * tandem.travel(volumes),
+        "J",
+    )
+    STATICS.agrees("share of a tandem cylinder's stroke used", 5e-6 / float(area(0.0206)) / 0.032, tandem.used(volumes))
 
 
 def test_valves_pass_what_they_should_and_can_be_inverted():
     proportioning, limiting = Valve(30e5, 0.4), Valve(30e5, 0.0)
-    assert proportioning.outlet([20e5, 30e5, 80e5]) == pytest.approx([20e5, 30e5, 50e5])
-    assert limiting.outlet([20e5, 30e5, 80e5]) == pytest.approx([20e5, 30e5, 30e5])
-    assert proportioning.inlet([20e5, 30e5, 50e5]) == pytest.approx([20e5, 30e5, 80e5])
+    STATICS.agrees(
+        "pressure behind a proportioning valve", [20e5, 30e5, 50e5], proportioning.outlet([20e5, 30e5, 80e5]), "Pa"
+    )
+    STATICS.agrees("pressure behind a limiting valve", [20e5, 30e5, 30e5], limiting.outlet([20e5, 30e5, 80e5]), "Pa")
+    STATICS.agrees(
+        "pressure before a proportioning valve", [20e5, 30e5, 80e5], proportioning.inlet([20e5, 30e5, 50e5]), "Pa"
+    )
     assert np.isinf(limiting.inlet(31e5))
     assert Valve().outlet(99e5) == 99e5
 
 
 def test_a_threshold_is_taken_off_first():
-    assert clamp([0.3e5, 10.5e5], 1e-3, 0.5e5) == pytest.approx([0.0, 1000.0])
+    STATICS.agrees("clamp above a threshold pressure", [0.0, 1000.0], clamp([0.3e5, 10.5e5], 1e-3, 0.5e5), "N")
 
 
 def test_a_drum_by_its_factor():
-    assert drum_torque(500.0, 5.0, 2.0, 0.08) == pytest.approx(400.0)
+    STATICS.agrees("torque of a drum by its brake factor", 400.0, drum_torque(500.0, 5.0, 2.0, 0.08), "N m")
 
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.parent.name)
@@ -162,6 +206,11 @@ def test_the_whole_chain_by_hand(path):
         pad = lines[wheel // 2] * sum(np.pi / 4 * d**2 for d in one.caliper.pistons)
         middle = one.rotor.diameter / 2 - one.pad.height / 2
         radius = list(parts.car.corners.values())[wheel].wheel.height
-        assert system.wheel_forces(foot)[wheel] == pytest.approx(2 * one.pad.friction * pad * middle / radius)
+        STATICS.agrees(
+            "brake force at each wheel from the foot, two whole cars",
+            2 * one.pad.friction * pad * middle / radius,
+            system.wheel_forces(foot)[wheel],
+            "N",
+        )
     whole = float(system.axle_forces(foot).sum())
-    assert system.foot_for(whole) == pytest.approx(foot, rel=1e-9)
+    STATICS.agrees("foot force for a brake force, two whole cars", foot, system.foot_for(whole), "N", rel=1e-9)

@@ -10,6 +10,10 @@ import math
 import pytest
 
 from cornerwright.mechanics.gauges import caster_exact, caster_linear, caster_sine, steered_camber, steering_axis
+from evidence import Outside
+
+TRADE = Outside("gauges", "factors printed on turn plates", "common practice")
+SWEEP = Outside("gauges", "rigid rotation of a wheel about its steering axis, worked apart", "second road")
 
 DEG = math.pi / 180
 
@@ -24,30 +28,62 @@ SWEEPS = [
 @pytest.mark.parametrize(("steer", "linear", "sine"), [(10, 2.865, 2.879), (15, 1.910, 1.932), (20, 1.432, 1.462)])
 def test_the_trades_factors(steer, linear, sine):
     read = (0.5 * DEG, -0.5 * DEG, steer * DEG, steer * DEG)
-    assert caster_linear(*read).value / DEG == pytest.approx(linear, abs=5e-4)
-    assert caster_sine(*read).value / DEG == pytest.approx(sine, abs=1.5e-3)
+    TRADE.agrees(
+        "caster for 1 degree of camber change, linear rule, 10, 15 and 20 degrees of steer",
+        linear,
+        caster_linear(*read).value / DEG,
+        "deg",
+        abs=5e-4,
+    )
+    TRADE.agrees(
+        "caster for 1 degree of camber change, by sines, 10, 15 and 20 degrees of steer",
+        sine,
+        caster_sine(*read).value / DEG,
+        "deg",
+        abs=1.5e-3,
+    )
 
 
 def test_the_printed_rule_for_twenty_degrees():
     """1.5 times the difference, to the digit that gauges print."""
     read = (2.0 * DEG, -2.0 * DEG, 20 * DEG, 20 * DEG)
-    assert caster_sine(*read).value / DEG == pytest.approx(1.5 * 4.0, abs=0.05 * 4.0)
+    TRADE.agrees(
+        "caster by 1.5 times the camber change, 20 degrees of steer",
+        1.5 * 4.0,
+        caster_sine(*read).value / DEG,
+        "deg",
+        abs=0.05 * 4.0,
+    )
 
 
 @pytest.mark.parametrize(("caster", "kingpin", "camber", "steer", "left", "right", "linear", "sine"), SWEEPS)
 def test_sweeps_by_rigid_rotation(caster, kingpin, camber, steer, left, right, linear, sine):
     read = (left * DEG, right * DEG, steer * DEG, steer * DEG)
-    assert caster_exact(*read, kingpin=kingpin * DEG).value / DEG == pytest.approx(caster, abs=5e-4)
+    SWEEP.agrees(
+        "caster from a sweep, kingpin known",
+        caster,
+        caster_exact(*read, kingpin=kingpin * DEG).value / DEG,
+        "deg",
+        abs=5e-4,
+    )
     found, lean = steering_axis(left * DEG, right * DEG, camber * DEG, steer * DEG, steer * DEG)
-    assert found.value / DEG == pytest.approx(caster, abs=5e-4)
-    assert lean.value / DEG == pytest.approx(kingpin, abs=2e-3)
+    SWEEP.agrees("caster from a sweep, kingpin found with it", caster, found.value / DEG, "deg", abs=5e-4)
+    SWEEP.agrees("kingpin inclination from a sweep", kingpin, lean.value / DEG, "deg", abs=2e-3)
     # Half the last digit, and as much again for the rounding of the cambers.
-    assert caster_linear(*read).value / DEG == pytest.approx(linear, abs=1e-3)
-    assert caster_sine(*read).value / DEG == pytest.approx(sine, abs=1e-3)
+    SWEEP.agrees("caster from a sweep by the linear rule", linear, caster_linear(*read).value / DEG, "deg", abs=1e-3)
+    SWEEP.agrees("caster from a sweep by the rule of sines", sine, caster_sine(*read).value / DEG, "deg", abs=1e-3)
 
 
 @pytest.mark.parametrize(("caster", "kingpin", "camber", "steer", "left", "right", "linear", "sine"), SWEEPS)
 def test_cambers_of_the_sweeps(caster, kingpin, camber, steer, left, right, linear, sine):
     axis = {"caster": caster * DEG, "kingpin": kingpin * DEG, "camber": camber * DEG}
-    assert steered_camber(steer * DEG, **axis).value / DEG == pytest.approx(left, abs=5e-5)
-    assert steered_camber(-steer * DEG, **axis).value / DEG == pytest.approx(right, abs=5e-5)
+    SWEEP.agrees(
+        "camber of a wheel steered to the left", left, steered_camber(steer * DEG, **axis).value / DEG, "deg", abs=5e-5
+    )
+    SWEEP.agrees(
+        "camber of a wheel steered to the right",
+        right,
+        steered_camber(-steer * DEG, **axis).value / DEG,
+        "deg",
+        abs=5e-5,
+    )

@@ -20,6 +20,12 @@ from cornerwright.mechanics.springs import (
     solid_length,
     wahl_factor,
 )
+from evidence import Outside
+
+EN_13906 = Outside("springs", "EN 13906-1, helical compression springs", "standard", memory=True)
+GOEHNER = Outside("springs", "Goehner's series for a curved bar, DIN 2089-1", "standard", memory=True)
+CASTIGLIANO = Outside("springs", "strain energy of the twisted wire, integrated here", "second road")
+BY_HAND = Outside("springs", "the formulae of EN 13906-1 and the textbooks worked by hand", "second road")
 
 G_PATENTED = 81.5e9  # [Pa] EN 10270-1 wire, from memory
 G_OIL_TEMPERED = 79.5e9  # [Pa] EN 10270-2 wire, from memory
@@ -33,7 +39,7 @@ def test_rate_by_castigliano(modulus, wire, coil, active):
     """Unit load on the axis twists every piece of wire by D/2: compliance = integral T^2/(G J)."""
     polar = math.pi * wire**4 / 32.0
     compliance, _ = quad(lambda angle: (coil / 2) ** 3 / (modulus * polar), 0, 2 * math.pi * active)
-    assert coil_rate(modulus, wire, coil, active) == pytest.approx(1.0 / compliance)
+    CASTIGLIANO.agrees("rate of a coil spring", 1.0 / compliance, coil_rate(modulus, wire, coil, active), "N/m")
 
 
 @pytest.mark.parametrize(
@@ -46,27 +52,34 @@ def test_rate_by_castigliano(modulus, wire, coil, active):
 )
 def test_worked_by_hand(spring, rate, force, stress):
     _, wire, coil, _ = spring
-    assert coil_rate(*spring) / 1e3 == pytest.approx(rate, abs=0.005)
-    assert shear_stress(force, coil, wire) / 1e6 == pytest.approx(stress, abs=0.05)
+    BY_HAND.agrees("rate of a coil spring, worked by hand", rate, coil_rate(*spring) / 1e3, "N/mm", abs=0.005)
+    BY_HAND.agrees(
+        "shear stress of a coil spring, worked by hand", stress, shear_stress(force, coil, wire) / 1e6, "MPa", abs=0.05
+    )
 
 
 @pytest.mark.parametrize(("index", "factor", "wahl"), [(10.0, 1.1351, 1.1448), (70 / 11, 1.2227, 1.2365)])
 def test_factors_worked_by_hand(index, factor, wahl):
-    assert bergstraesser_factor(index) == pytest.approx(factor, abs=5e-5)
-    assert wahl_factor(index) == pytest.approx(wahl, abs=5e-5)
+    BY_HAND.agrees("curvature factor by Bergstraesser, worked by hand", factor, bergstraesser_factor(index), abs=5e-5)
+    BY_HAND.agrees("curvature factor by Wahl, worked by hand", wahl, wahl_factor(index), abs=5e-5)
 
 
 def test_stress_factor_follows_goehners_series():
     # DIN 2089-1: k = 1 + 5/4 (d/D) + 7/8 (d/D)^2 + (d/D)^3; the standard covers w = 4 to 20.
     w = np.linspace(4.0, 20.0, 65)
     series = 1.0 + 1.25 / w + 0.875 / w**2 + 1.0 / w**3
-    np.testing.assert_allclose(bergstraesser_factor(w), series, rtol=2e-3)
-    np.testing.assert_allclose(wahl_factor(w), series, rtol=1.6e-2)
+    GOEHNER.agrees("curvature factor by Bergstraesser, ratio 4 to 20", series, bergstraesser_factor(w), rel=2e-3)
+    GOEHNER.agrees("curvature factor by Wahl, ratio 4 to 20", series, wahl_factor(w), rel=1.6e-2)
 
 
 def test_shear_stress_is_torque_over_modulus_of_section():
     torque, section = 3000.0 * 0.120 / 2.0, math.pi * 0.012**3 / 16.0
-    assert shear_stress(3000.0, 0.120, 0.012) == pytest.approx(torque / section)
+    BY_HAND.agrees(
+        "shear stress as torque over the modulus of the section",
+        torque / section,
+        shear_stress(3000.0, 0.120, 0.012),
+        "Pa",
+    )
 
 
 @pytest.mark.parametrize(
@@ -79,15 +92,20 @@ def test_shear_stress_is_torque_over_modulus_of_section():
     ],
 )
 def test_solid_length_of_eight_turns_of_12_mm(coiling, ends, millimetres):
-    assert solid_length(8.0, 0.012, coiling, ends) * 1e3 == pytest.approx(millimetres)
+    EN_13906.agrees(
+        "solid length of eight turns of 12 mm wire", millimetres, solid_length(8.0, 0.012, coiling, ends) * 1e3, "mm"
+    )
 
 
 def test_dead_turns():
-    assert active_coils(8.0, "cold") == 6.0
-    assert active_coils(8.0, "hot") == 6.5
+    EN_13906.agrees(
+        "turns that work of eight, cold and hot coiled", [6.0, 6.5], [active_coils(8.0, one) for one in ("cold", "hot")]
+    )
 
 
 def test_least_gap_worked_by_hand():
     # 6 (0.0015 * 120^2/12 + 0.1 * 12) = 6 (1.8 + 1.2) = 18 mm; 0.02 * 6 * 132 = 15.84 mm.
-    assert least_gap(0.012, 0.120, 6.0) * 1e3 == pytest.approx(18.0)
-    assert least_gap(0.012, 0.120, 6.0, "hot") * 1e3 == pytest.approx(15.84)
+    EN_13906.agrees("least sum of gaps between turns, cold coiled", 18.0, least_gap(0.012, 0.120, 6.0) * 1e3, "mm")
+    EN_13906.agrees(
+        "least sum of gaps between turns, hot coiled", 15.84, least_gap(0.012, 0.120, 6.0, "hot") * 1e3, "mm"
+    )

@@ -13,6 +13,10 @@ from scipy.spatial.transform import Rotation
 from cornerwright.mechanics.cavity import cavity_clearances, depth_in_cavity
 from cornerwright.mechanics.envelope import Element, Poses, clearances
 from cornerwright.mechanics.tyre_profile import tyre_profile
+from evidence import Outside
+
+DRAWN = Outside("clearance", "places inside and outside of a drawn outline", "second road")
+TRIMESH = Outside("clearance", "trimesh, distances to dense meshes", "reference library")
 
 trimesh = pytest.importorskip("trimesh")
 
@@ -123,12 +127,16 @@ def test_least_clearances_of_a_tyre_among_obstacles(seed):
             brute[k, i] = distance(mesh, sampled(element.corners))
     clear = brute.min(axis=1) > 1e-3
     assert clear.any()
-    assert told.least[clear] == pytest.approx(brute.min(axis=1)[clear], abs=2e-4)
+    TRIMESH.agrees(
+        "clearance of a tyre from obstacles, pose by pose", brute.min(axis=1)[clear], told.least[clear], "m", abs=2e-4
+    )
     for i, contact in enumerate(told.each):
         if contact.clearance > 1e-3:
             # Samples stand apart: brute force can only find the gap wider, and not by much.
             assert -FLAT <= brute[:, i].min() - contact.clearance <= 3e-4, i
-            assert brute[contact.pose, i] == pytest.approx(contact.clearance, abs=3e-4)
+            TRIMESH.agrees(
+                "least clearance of a tyre from each obstacle", contact.clearance, brute[contact.pose, i], "m", abs=3e-4
+            )
 
 
 @pytest.mark.parametrize("seed", range(3))
@@ -140,9 +148,27 @@ def test_places_on_tyre_and_obstacle_are_where_the_mesh_has_them(seed):
     mesh = placed(tyre_mesh(profile), poses, 0)
     for contact in told.each:
         if contact.clearance > 1e-3:
-            assert distance(mesh, contact.place[None]) == pytest.approx(contact.clearance, abs=FLAT)
-            assert distance(mesh, contact.body[None]) == pytest.approx(0.0, abs=FLAT)
-            assert np.linalg.norm(contact.place - contact.body) == pytest.approx(contact.clearance, abs=1e-9)
+            TRIMESH.agrees(
+                "distance of the told place on the obstacle from the tyre",
+                contact.clearance,
+                distance(mesh, contact.place[None]),
+                "m",
+                abs=FLAT,
+            )
+            TRIMESH.agrees(
+                "distance of the told place on the tyre from the tyre's mesh",
+                0.0,
+                distance(mesh, contact.body[None]),
+                "m",
+                abs=FLAT,
+            )
+            TRIMESH.agrees(
+                "distance between the two told places",
+                contact.clearance,
+                np.linalg.norm(contact.place - contact.body),
+                "m",
+                abs=1e-9,
+            )
 
 
 def test_within_the_wheel():
@@ -157,7 +183,7 @@ def test_within_the_wheel():
         corners = poses.centre[0] + turn.apply(own + np.array([[-1], [1]]) * rng.normal(0, 0.012, 3))
         (contact,) = cavity_clearances(chain, poses, [Element(corners)]).each
         brute = distance(mesh, sampled(corners))
-        assert contact.clearance == pytest.approx(brute, abs=5e-5)
+        TRIMESH.agrees("clearance inside a wheel", brute, contact.clearance, "m", abs=5e-5)
 
 
 def test_metal_is_beyond_the_surface_and_the_open_side_is_free():
@@ -165,4 +191,4 @@ def test_metal_is_beyond_the_surface_and_the_open_side_is_free():
     a = np.array([0.0, 0.0, 0.06, -0.12, -0.12, 0.03])
     r = np.array([0.10, 0.165, 0.05, 0.20, 0.10, 0.14])
     sign = np.sign(depth_in_cavity(chain, a, r))
-    assert list(sign) == [1, -1, -1, 1, 1, -1]
+    DRAWN.agrees("side of a wheel's inside on which a point lies", [1, -1, -1, 1, 1, -1], sign)

@@ -8,6 +8,11 @@ import pytest
 
 from cornerwright.mechanics.tyres import INCH, diameter_range, overall_diameter, rim_range, section_width
 from cornerwright.model.tyre_marking import TyreMarking
+from evidence import Outside
+
+ETRTO = Outside("tyres", "ETRTO and UN R30 annex 5, design dimensions of tyres", "standard", memory=True)
+R54 = Outside("tyres", "UN R54 annex 5, light truck tyres", "standard", memory=True)
+GUIDE = Outside("tyres", "rims that tables allow for a size", "common practice", memory=True)
 
 SIZES = [
     # marking, measuring rim [in], section width, overall diameter [mm], permitted rims [in]
@@ -28,9 +33,19 @@ SIZES = [
 @pytest.mark.parametrize(("text", "rim", "section", "diameter", "rims"), SIZES)
 def test_metric_sizes(text, rim, section, diameter, rims):
     size = TyreMarking.read(text)
-    assert section_width(size.width, size.aspect, rim * INCH) * 1e3 == pytest.approx(section, abs=0.5)
-    assert overall_diameter(size.width, size.aspect, size.rim_code) * 1e3 == pytest.approx(diameter, abs=1e-6)
-    assert [width / INCH for width in rim_range(size.width, size.aspect)] == pytest.approx(rims)
+    ETRTO.agrees(
+        "section width of a tyre", section, section_width(size.width, size.aspect, rim * INCH) * 1e3, "mm", abs=0.5
+    )
+    ETRTO.agrees(
+        "overall diameter of a tyre",
+        diameter,
+        overall_diameter(size.width, size.aspect, size.rim_code) * 1e3,
+        "mm",
+        abs=1e-6,
+    )
+    GUIDE.agrees(
+        "narrowest and widest rim of a size", rims, [width / INCH for width in rim_range(size.width, size.aspect)], "in"
+    )
 
 
 @pytest.mark.parametrize(
@@ -46,15 +61,26 @@ def test_metric_sizes(text, rim, section, diameter, rims):
 def test_light_truck_sizes(text, diameter, section, rim):
     size = TyreMarking.read(text)
     found = overall_diameter(size.width, size.aspect, size.rim_code, size.diameter)
-    assert found * 1e3 == pytest.approx(diameter, abs=1.0)
-    assert section_width(size.width, size.aspect, rim * INCH) * 1e3 == pytest.approx(section, rel=0.02)
+    R54.agrees("overall diameter of a light truck tyre", diameter, found * 1e3, "mm", abs=1.0)
+    R54.agrees(
+        "section width of a light truck tyre",
+        section,
+        section_width(size.width, size.aspect, rim * INCH) * 1e3,
+        "mm",
+        rel=0.02,
+    )
 
 
 def test_half_an_inch_of_rim_is_five_millimetres_of_tyre():
     wider = section_width(0.205, 0.55, 7.0 * INCH) - section_width(0.205, 0.55, 6.5 * INCH)
-    assert wider * 1e3 == pytest.approx(5.08)
+    ETRTO.agrees("section width for half an inch more of rim", 5.08, wider * 1e3, "mm")
 
 
 def test_tolerance_of_the_diameter():
     """UN R30 6.1.5: 205/55R16, H = 113: 406 + 226 x 0.97 and x 1.04."""
-    assert [one * 1e3 for one in diameter_range(0.632, 16)] == pytest.approx([625.22, 641.04])
+    ETRTO.agrees(
+        "least and greatest diameter of 205/55R16",
+        [625.22, 641.04],
+        [one * 1e3 for one in diameter_range(0.632, 16)],
+        "mm",
+    )

@@ -13,26 +13,48 @@ from cornerwright.mechanics.strength import MPA
 from cornerwright.mechanics.stripping import equal_engagement, shear_areas, stripping
 from cornerwright.mechanics.threads import INCH, Limits, limits, stress_area
 from cornerwright.model.thread import Thread
+from evidence import Outside
+
+H28 = Outside("threads", "FED-STD-H28/2B, shear areas and length of engagement", "standard", memory=True)
+BY_HAND = Outside("threads", "the formulae of FED-STD-H28/2B worked by hand", "second road")
 
 
 def test_worked_example_of_a_quarter_inch_thread():
     """1/4-20 UNC-2A/2B: Kn max 0.207, Es min 0.2127, Ds min 0.2408, En max 0.2224 in; areas 0.368 and 0.539 in2/in."""
     given = Limits(0.2489, 0.2408, 0.2164, 0.2127, 0.196, 0.207, 0.2175, 0.2224)
     outer, inner = shear_areas(given, 0.05)
-    assert outer == pytest.approx(math.pi * 20 * 0.207 * (1 / 40 + 0.57735 * (0.2127 - 0.207)), rel=1e-6)
-    assert outer == pytest.approx(0.368, abs=5e-4)
-    assert inner == pytest.approx(0.539, abs=5e-4)
+    BY_HAND.agrees(
+        "shear area of the bolt's thread per inch, 1/4-20 UNC",
+        math.pi * 20 * 0.207 * (1 / 40 + 0.57735 * (0.2127 - 0.207)),
+        outer,
+        "in2/in",
+        rel=1e-6,
+    )
+    H28.agrees("shear area of the bolt's thread per inch, 1/4-20 UNC", 0.368, outer, "in2/in", abs=5e-4)
+    H28.agrees("shear area of the hole's thread per inch, 1/4-20 UNC", 0.539, inner, "in2/in", abs=5e-4)
     # Steel in steel: Le = 2 At / outer = 2 x 0.0318 / 0.368 = 0.173 in.
-    assert equal_engagement(0.0318, given, 0.05, 120.0, 120.0) == pytest.approx(0.1728, abs=2e-4)
+    BY_HAND.agrees(
+        "length of engagement for equal strength, steel in steel",
+        0.1728,
+        equal_engagement(0.0318, given, 0.05, 120.0, 120.0),
+        "in",
+        abs=2e-4,
+    )
     # A bolt of 120 ksi in aluminium of 42 ksi: J = 0.368 x 120 / (0.539 x 42) = 1.951, Le = 0.337 in.
-    assert equal_engagement(0.0318, given, 0.05, 120.0, 42.0) == pytest.approx(0.337, abs=1e-3)
+    BY_HAND.agrees(
+        "length of engagement for equal strength, steel in aluminium",
+        0.337,
+        equal_engagement(0.0318, given, 0.05, 120.0, 42.0),
+        "in",
+        abs=1e-3,
+    )
 
 
 def test_our_own_limits_give_the_same_areas():
     found = limits(0.25 * INCH, INCH / 20, "UN")
     outer, inner = shear_areas(found, INCH / 20)
-    assert outer / INCH == pytest.approx(0.368, rel=0.01)
-    assert inner / INCH == pytest.approx(0.539, rel=0.01)
+    H28.agrees("shear area of the bolt's thread per inch, our own limits", 0.368, outer / INCH, "in2/in", rel=0.01)
+    H28.agrees("shear area of the hole's thread per inch, our own limits", 0.539, inner / INCH, "in2/in", rel=0.01)
 
 
 @pytest.mark.parametrize(
@@ -51,9 +73,17 @@ def test_metric_areas_worked_by_hand(text, outer, inner, length):
     thread = Thread.read(text)
     found = limits(thread.diameter, thread.pitch)
     areas = shear_areas(found, thread.pitch)
-    assert [one * 1e3 for one in areas] == pytest.approx([outer, inner], rel=1e-3)
+    BY_HAND.agrees(
+        "shear areas of metric threads per mm", [outer, inner], [one * 1e3 for one in areas], "mm2/mm", rel=1e-3
+    )
     area = float(stress_area(thread.diameter, thread.pitch))
-    assert equal_engagement(area, found, thread.pitch, 1.0, 1.0) * 1e3 == pytest.approx(length, abs=0.015)
+    BY_HAND.agrees(
+        "length of engagement of metric threads",
+        length,
+        equal_engagement(area, found, thread.pitch, 1.0, 1.0) * 1e3,
+        "mm",
+        abs=0.015,
+    )
 
 
 @pytest.mark.parametrize(("text", "length"), [("M8", 9.36), ("M10", 11.61), ("M12", 13.88), ("M14x1.5", 17.77)])
@@ -63,4 +93,4 @@ def test_class_8_8_in_aluminium_worked_by_hand(text, length):
     area = float(stress_area(thread.diameter, thread.pitch))
     found = stripping(limits(thread.diameter, thread.pitch), thread.pitch, length * 1e-3, 800 * MPA, 310 * MPA)
     assert found.inner_first
-    assert found.load == pytest.approx(800 * MPA * area, rel=2e-3)
+    BY_HAND.agrees("load at which class 8.8 breaks in enough aluminium", 800 * MPA * area, found.load, "N", rel=2e-3)

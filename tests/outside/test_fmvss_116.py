@@ -7,7 +7,13 @@ import pytest
 
 from cornerwright.assembly.brake_inputs import BOILING, boiling_of, parts_of
 from cornerwright.model.units import parse
+from evidence import Outside
 from workshop import car_with
+
+TRADE = Outside(
+    "brakes: fluid and heat", "brake fluid is wet after a year; a maker's value goes first", "common practice"
+)
+FMVSS = Outside("brakes: fluid and heat", "FMVSS 116, S5.1.1 and S5.1.2, seen on secondary pages", "standard")
 
 
 @pytest.mark.parametrize(
@@ -20,16 +26,24 @@ from workshop import car_with
     ],
 )
 def test_least_boiling_points_in_both_scales(grade, dry, wet):
-    assert BOILING[grade] == pytest.approx((parse(dry, "temperature"), parse(wet, "temperature")), abs=0.5)
+    FMVSS.agrees(
+        "least boiling points of brake fluids, dry and wet",
+        (parse(dry, "temperature"), parse(wet, "temperature")),
+        BOILING[grade],
+        "degC",
+        abs=0.5,
+    )
 
 
 @pytest.mark.parametrize("grade", sorted(BOILING))
 def test_a_fluid_of_unknown_age_is_counted_wet_and_a_fresh_one_dry(grade):
     for months, place in ((None, 1), (0, 0), (12, 1), (30, 1)):
         parts = parts_of(car_with({"brakes.fluid": {"grade": grade, "months": months}}))
-        assert boiling_of(parts.brakes)[2] == BOILING[grade][place]
+        told = boiling_of(parts.brakes)[2]
+        TRADE.agrees("boiling point counted with, by the fluid's age", BOILING[grade][place], told, "degC", abs=1e-9)
 
 
 def test_the_makers_own_values_go_before():
     fluid = {"grade": "DOT 4", "months": 0, "dry_boiling": 300, "wet_boiling": 200}
-    assert boiling_of(parts_of(car_with({"brakes.fluid": fluid})).brakes) == (300.0, 200.0, 300.0)
+    told = boiling_of(parts_of(car_with({"brakes.fluid": fluid})).brakes)
+    TRADE.agrees("boiling points where the fluid's maker gives them", (300.0, 200.0, 300.0), told, "degC", abs=1e-9)

@@ -9,6 +9,10 @@ import math
 import pytest
 
 from cornerwright.mechanics.weighing import cg_height, lifted_angle
+from evidence import Outside
+
+ISO_10392 = Outside("weights", "ISO 10392:2011, 6.5", "standard", memory=True)
+ROUND_TRIP = Outside("weights", "the formula of ISO 10392 worked apart from this program", "second road")
 
 M, BASE, RADIUS = 1250.0, 2.5, 0.30
 SAME = {"wheelbase": BASE, "grounded_radius": RADIUS, "lifted_radius": RADIUS}
@@ -17,17 +21,29 @@ STEPS = [(0.5, 11.537, 23.474), (0.6, 13.887, 28.431)]
 
 @pytest.mark.parametrize(("lift", "angle", "gain"), STEPS)
 def test_one_step(lift, angle, gain):
-    assert math.degrees(lifted_angle(lift, BASE, RADIUS, RADIUS)) == pytest.approx(angle, abs=5e-4)
+    ROUND_TRIP.agrees(
+        "angle of a car with its rear axle raised",
+        angle,
+        math.degrees(lifted_angle(lift, BASE, RADIUS, RADIUS)),
+        "deg",
+        abs=5e-4,
+    )
     found = cg_height(M, 650.0, [lift], [650.0 + gain], **SAME)
-    assert found.value == pytest.approx(0.53, abs=1e-5)
+    ROUND_TRIP.agrees("height of the centre of gravity from one lift", 0.53, found.value, "m", abs=1e-5)
 
 
 def test_both_steps_together():
     found = cg_height(M, 650.0, [lift for lift, _, _ in STEPS], [650.0 + gain for _, _, gain in STEPS], **SAME)
-    assert found.value == pytest.approx(0.53, abs=1e-5)
+    ROUND_TRIP.agrees("height of the centre of gravity from two lifts", 0.53, found.value, "m", abs=1e-5)
 
 
 def test_the_formula_itself():
     for gain in (15.0, 23.0, 31.0):
         by_hand = BASE * gain / (M * math.tan(math.asin(0.5 / BASE))) + RADIUS
-        assert cg_height(M, 650.0, [0.5], [650.0 + gain], **SAME).value == pytest.approx(by_hand, abs=1e-12)
+        ISO_10392.agrees(
+            "height of the centre of gravity by the formula",
+            by_hand,
+            cg_height(M, 650.0, [0.5], [650.0 + gain], **SAME).value,
+            "m",
+            abs=1e-12,
+        )

@@ -4,6 +4,10 @@ import numpy as np
 import pytest
 
 from cornerwright.mechanics.ride_measures import feel, vertical_weighting, weighted_from_spectrum, weighted_rms
+from evidence import Outside
+
+ISO_2631 = Outside("road and ride", "ISO 2631-1:1997, table 3, weighting Wk", "standard", memory=True)
+SECOND = Outside("road and ride", "weighting of ISO 2631-1 in time against its own factor", "second road")
 
 TABLE = [
     (1.0, 0.482), (1.25, 0.484), (1.6, 0.494), (2.0, 0.531), (2.5, 0.631), (3.15, 0.804), (4.0, 0.967), (5.0, 1.039),
@@ -14,14 +18,14 @@ TABLE = [
 
 @pytest.mark.parametrize(("frequency", "printed"), TABLE)
 def test_weighting(frequency, printed):
-    assert vertical_weighting(frequency) == pytest.approx(printed, abs=8e-4)
+    ISO_2631.agrees("weighting Wk at third-octave frequencies", printed, vertical_weighting(frequency), abs=8e-4)
 
 
 @pytest.mark.parametrize("frequency", [1.0, 5.0, 16.0])
 def test_a_sine_is_weighted_by_its_factor(frequency):
     time = np.arange(0, 40, 1e-3)
     found = weighted_rms(2.0 * np.sin(2 * np.pi * frequency * time), 1e-3)
-    assert found == pytest.approx(np.sqrt(2) * vertical_weighting(frequency), rel=0.01)
+    SECOND.agrees("weighted rms of a sine", np.sqrt(2) * vertical_weighting(frequency), found, "m/s2", rel=0.01)
 
 
 def test_record_and_spectrum_agree_on_white_noise():
@@ -29,11 +33,17 @@ def test_record_and_spectrum_agree_on_white_noise():
     record = rng.normal(size=(20, 20000))
     frequency = np.linspace(0.01, 500, 200_000)
     wanted = weighted_from_spectrum(frequency, np.full(frequency.size, 1 / 500))
-    assert np.sqrt((weighted_rms(record, 1e-3) ** 2).mean()) == pytest.approx(wanted, rel=0.02)
+    SECOND.agrees(
+        "weighted rms of white noise, record against spectrum",
+        wanted,
+        np.sqrt((weighted_rms(record, 1e-3) ** 2).mean()),
+        "m/s2",
+        rel=0.02,
+    )
 
 
 @pytest.mark.parametrize(
     ("weighted", "words"), [(0.2, "not uncomfortable"), (0.9, "uncomfortable"), (2.4, "extremely uncomfortable")]
 )
 def test_words(weighted, words):
-    assert feel(weighted) == words
+    ISO_2631.same("words for a weighted rms, annex C", words, feel(weighted))

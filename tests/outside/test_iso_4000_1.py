@@ -8,6 +8,11 @@ numbers of the series 45 kg x 10^(index / 80), rounded to handy ones.
 import pytest
 
 from cornerwright.mechanics.tyres import KMH, LOAD_INDEX, SPEED_SYMBOL, load_of_index, load_share, speed_of_symbol
+from evidence import Outside
+
+DEALERS = Outside("tyres", "ISO 4000-1, as public tables of dealers print it", "standard")
+ISO_4000 = Outside("tyres", "ISO 4000-1", "standard", memory=True)
+SERIES = Outside("tyres", "series 45 kg x 10^(index/80) behind ISO 4000-1", "standard", memory=True)
 
 SEEN = {
     68: 315, 69: 325, 70: 335, 71: 345, 72: 355, 73: 365, 74: 375, 75: 387, 76: 400, 77: 412, 78: 425, 79: 437,
@@ -19,15 +24,20 @@ SEEN = {
 MEMORY = {60: 250, 61: 257, 62: 265, 63: 272, 64: 280, 65: 290, 66: 300, 67: 307, 126: 1700, 130: 1900}
 
 
-@pytest.mark.parametrize(("index", "load"), [*SEEN.items(), *MEMORY.items()])
+@pytest.mark.parametrize(("index", "load"), SEEN.items())
 def test_load_index(index, load):
-    assert load_of_index(index) == load
+    DEALERS.agrees("load of a load index", load, load_of_index(index), "kg", abs=0.0)
+
+
+@pytest.mark.parametrize(("index", "load"), MEMORY.items())
+def test_load_index_from_memory(index, load):
+    ISO_4000.agrees("load of a load index", load, load_of_index(index), "kg", abs=0.0)
 
 
 def test_every_load_is_of_the_series_within_its_rounding():
     assert list(LOAD_INDEX) == list(range(50, 131))
     for index, load in LOAD_INDEX.items():
-        assert load == pytest.approx(45 * 10 ** (index / 80), rel=0.018), index
+        SERIES.agrees("every load of the index against its series", 45 * 10 ** (index / 80), load, "kg", rel=0.018)
     loads = list(LOAD_INDEX.values())
     assert loads == sorted(loads)
 
@@ -39,11 +49,11 @@ MEMORY_SPEEDS = {"F": 80, "G": 90, "J": 100, "K": 110}
 
 @pytest.mark.parametrize(("symbol", "speed"), [*SEEN_SPEEDS.items(), *MEMORY_SPEEDS.items()])
 def test_speed_symbol(symbol, speed):
-    assert speed_of_symbol(symbol) / KMH == pytest.approx(speed)
+    DEALERS.agrees("speed of a tyre's symbol", speed, speed_of_symbol(symbol) / KMH, "km/h")
 
 
 def test_no_other_symbol():
-    assert set(SPEED_SYMBOL) == {*SEEN_SPEEDS, *MEMORY_SPEEDS}
+    ISO_4000.same("speed symbols there are", sorted({*SEEN_SPEEDS, *MEMORY_SPEEDS}), sorted(SPEED_SYMBOL))
 
 
 @pytest.mark.parametrize(
@@ -58,4 +68,6 @@ def test_no_other_symbol():
     ],
 )  # fmt: skip
 def test_load_at_speed(symbol, speed, percent):
-    assert 100 * load_share(symbol, speed * KMH) == pytest.approx(percent)
+    ISO_4000.agrees(
+        "share of the load index carried at high speed", percent, 100 * load_share(symbol, speed * KMH), "%"
+    )

@@ -7,6 +7,9 @@ import pytest
 
 from cornerwright.mechanics.threads import core_diameter, minor_diameter, pitch_diameter
 from cornerwright.model.thread import Thread
+from evidence import Outside
+
+ISO_724 = Outside("threads", "ISO 724 and ISO 261, metric threads", "standard", memory=True)
 
 # thread, pitch P, pitch diameter d2, minor diameter D1, core diameter d3
 ROWS = [
@@ -29,8 +32,8 @@ ROWS = [
 @pytest.mark.parametrize(("text", "pitch", "middle", "minor", "core"), ROWS)
 def test_basic_dimensions(text, pitch, middle, minor, core):
     thread = Thread.read(text)
-    assert thread.pitch * 1e3 == pytest.approx(pitch)
+    ISO_724.agrees("coarse pitch", pitch, thread.pitch * 1e3, "mm")
     places = (thread.diameter, thread.pitch)
-    assert float(pitch_diameter(*places)) * 1e3 == pytest.approx(middle, abs=0.001)
-    assert float(minor_diameter(*places)) * 1e3 == pytest.approx(minor, abs=0.001)
-    assert float(core_diameter(*places)) * 1e3 == pytest.approx(core, abs=0.001)
+    ISO_724.agrees("pitch diameter", middle, float(pitch_diameter(*places)) * 1e3, "mm", abs=0.001)
+    ISO_724.agrees("minor diameter", minor, float(minor_diameter(*places)) * 1e3, "mm", abs=0.001)
+    ISO_724.agrees("core diameter d3, ISO 898-1", core, float(core_diameter(*places)) * 1e3, "mm", abs=0.001)

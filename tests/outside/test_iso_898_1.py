@@ -10,6 +10,10 @@ from cornerwright.assembly.joints import nut_tensile
 from cornerwright.mechanics.strength import bolt_strength
 from cornerwright.mechanics.threads import stress_area
 from cornerwright.model.thread import Thread
+from evidence import Outside
+
+ISO_898 = Outside("bolts", "ISO 898-1, seen on secondary pages; fine pitches from memory", "standard", memory=True)
+ISO_898_2 = Outside("bolts", "ISO 898-2, nuts", "standard", memory=True)
 
 AREAS = [
     ("M6", 20.1), ("M8", 36.6), ("M10", 58.0), ("M12", 84.3), ("M14", 115.0), ("M16", 157.0), ("M8x1", 39.2),
@@ -39,31 +43,32 @@ def area_of(text):
 @pytest.mark.parametrize(("text", "printed"), AREAS)
 def test_stress_areas(text, printed):
     digits = 0.5 if printed >= 100 else 0.05
-    assert area_of(text)[1] * 1e6 == pytest.approx(printed, abs=1.01 * digits)
+    ISO_898.agrees("tensile stress area, metric threads", printed, area_of(text)[1] * 1e6, "mm2", abs=1.01 * digits)
 
 
 @pytest.mark.parametrize("row", PROOF, ids=lambda row: row[0])
 def test_proof_loads(row):
     thread, area = area_of(row[0])
     for marking, printed in zip(CLASSES, row[1:], strict=True):
-        assert bolt_strength(marking, thread.diameter).proof * area == pytest.approx(printed, rel=0.007)
+        ISO_898.agrees("proof load", printed, bolt_strength(marking, thread.diameter).proof * area, "N", rel=0.007)
 
 
 @pytest.mark.parametrize("row", BREAKING, ids=lambda row: row[0])
 def test_least_breaking_loads(row):
     thread, area = area_of(row[0])
     for marking, printed in zip(CLASSES, row[1:], strict=True):
-        assert bolt_strength(marking, thread.diameter).tensile * area == pytest.approx(printed, rel=0.007)
+        ISO_898.agrees(
+            "least breaking load", printed, bolt_strength(marking, thread.diameter).tensile * area, "N", rel=0.007
+        )
 
 
 def test_8_8_is_stronger_above_16_mm():
-    assert bolt_strength("8.8", 0.016).proof == 580e6
-    assert bolt_strength("8.8", 0.018).proof == 600e6
+    found = [bolt_strength("8.8", one).proof for one in (0.016, 0.018)]
+    ISO_898.agrees("proof stress of 8.8 to and above 16 mm", [580e6, 600e6], found, "Pa", abs=1e-3)
 
 
 def test_a_class_says_nothing_of_thicker_bolts():
-    with pytest.raises(ValueError, match=r"9\.8"):
-        bolt_strength("9.8", 0.018)
+    ISO_898.refuses("class 9.8 above 16 mm", lambda: bolt_strength("9.8", 0.018), "9.8")
 
 
 NUTS = [
@@ -77,4 +82,5 @@ def test_the_strength_taken_for_a_nuts_thread_is_not_above_its_proof_stress(row)
     """A nut of class n holds a little more than n times 100 MPa on the bolt's stress area."""
     _, area = area_of(row[0])
     for marking, printed in zip(CLASSES, row[1:], strict=True):
-        assert 0.85 < nut_tensile(marking) * area / printed < 1.05
+        found = nut_tensile(marking) * area / printed
+        ISO_898_2.holds("strength taken for a nut's thread over its proof load", found, at_least=0.85, at_most=1.05)

@@ -8,6 +8,10 @@ import pytest
 
 from cornerwright.mechanics.threads import limits
 from cornerwright.model.thread import Thread
+from evidence import Outside
+
+SEEN = Outside("threads", "ISO 965-2, seen on a secondary page; partly from memory", "standard", memory=True)
+ISO_965 = Outside("threads", "ISO 965-1, tolerances", "standard", memory=True)
 
 # thread: d max, d min, d2 max, d2 min of 6g
 BOLTS = [
@@ -44,17 +48,17 @@ def of(text, fit=None):
 @pytest.mark.parametrize(("text", "major_max", "major_min", "pitch_max", "pitch_min"), BOLTS)
 def test_limits_of_6g(text, major_max, major_min, pitch_max, pitch_min):
     found = of(text)
-    assert found.major_max * 1e3 == pytest.approx(major_max, abs=0.001)
-    assert found.major_min * 1e3 == pytest.approx(major_min, abs=0.001)
-    assert found.pitch_max * 1e3 == pytest.approx(pitch_max, abs=0.001)
-    assert found.pitch_min * 1e3 == pytest.approx(pitch_min, abs=0.001)
+    SEEN.agrees("greatest major diameter, 6g", major_max, found.major_max * 1e3, "mm", abs=0.001)
+    SEEN.agrees("least major diameter, 6g", major_min, found.major_min * 1e3, "mm", abs=0.001)
+    SEEN.agrees("greatest pitch diameter, 6g", pitch_max, found.pitch_max * 1e3, "mm", abs=0.001)
+    SEEN.agrees("least pitch diameter, 6g", pitch_min, found.pitch_min * 1e3, "mm", abs=0.001)
 
 
 @pytest.mark.parametrize(("text", "minor_max", "pitch_max"), HOLES)
 def test_limits_of_6h_holes(text, minor_max, pitch_max):
     found = of(text)
-    assert found.hole_minor_max * 1e3 == pytest.approx(minor_max, abs=0.001)
-    assert found.hole_pitch_max * 1e3 == pytest.approx(pitch_max, abs=0.001)
+    SEEN.agrees("greatest minor diameter of holes, 6H", minor_max, found.hole_minor_max * 1e3, "mm", abs=0.001)
+    SEEN.agrees("greatest pitch diameter of holes, 6H", pitch_max, found.hole_pitch_max * 1e3, "mm", abs=0.001)
 
 
 @pytest.mark.parametrize(
@@ -69,14 +73,44 @@ def test_limits_of_6h_holes(text, minor_max, pitch_max):
 )
 def test_other_grades(text, fit, of_bolt, of_hole, of_minor):
     found = of(text, fit)
-    assert (found.pitch_max - found.pitch_min) * 1e6 == pytest.approx(of_bolt, abs=1e-6)
-    assert (found.hole_pitch_max - found.hole_pitch_min) * 1e6 == pytest.approx(of_hole, abs=1e-6)
-    assert (found.hole_minor_max - found.hole_minor_min) * 1e6 == pytest.approx(of_minor, abs=1e-6)
+    ISO_965.agrees(
+        "tolerance of a bolt's pitch diameter, grades 4 to 8",
+        of_bolt,
+        (found.pitch_max - found.pitch_min) * 1e6,
+        "um",
+        abs=1e-6,
+    )
+    ISO_965.agrees(
+        "tolerance of a hole's pitch diameter, grades 4 to 8",
+        of_hole,
+        (found.hole_pitch_max - found.hole_pitch_min) * 1e6,
+        "um",
+        abs=1e-6,
+    )
+    ISO_965.agrees(
+        "tolerance of a hole's minor diameter, grades 4 to 8",
+        of_minor,
+        (found.hole_minor_max - found.hole_minor_min) * 1e6,
+        "um",
+        abs=1e-6,
+    )
 
 
 @pytest.mark.parametrize(("position", "gap"), [("e", 60), ("f", 40), ("g", 26), ("h", 0)])
 def test_positions_of_a_pitch_of_1_mm(position, gap):
-    assert (0.006 - of("M6", (f"6{position}", "6H")).major_max) * 1e6 == pytest.approx(gap, abs=1e-6)
+    ISO_965.agrees(
+        "fundamental deviation of a bolt's thread",
+        gap,
+        (0.006 - of("M6", (f"6{position}", "6H")).major_max) * 1e6,
+        "um",
+        abs=1e-6,
+    )
     if position in "gh":
         found = of("M6", ("6h", f"6{position.upper()}"))
-        assert (found.hole_minor_min - of("M6").hole_minor_min) * 1e6 == pytest.approx(gap, abs=1e-6)
+        ISO_965.agrees(
+            "fundamental deviation of a hole's thread",
+            gap,
+            (found.hole_minor_min - of("M6").hole_minor_min) * 1e6,
+            "um",
+            abs=1e-6,
+        )

@@ -17,6 +17,18 @@ from cornerwright.mechanics.jack import (
     fit_column,
     polynomial_jet,
 )
+from evidence import Outside
+
+NUMPY = Outside("jack table", "numpy.linalg.lstsq", "reference library")
+CURVE_FIT = Outside("jack table", "scipy.optimize.curve_fit", "reference library")
+RASMUSSEN = Outside(
+    "jack table",
+    "Rasmussen and Williams, Gaussian Processes for Machine Learning (2006), eq. 2.11 and 2.12",
+    "textbook",
+    memory=True,
+)
+LEFT_OUT = Outside("jack table", "leaving each row out in turn", "second road")
+DRAWN = Outside("jack table", "tables drawn from the prior itself", "second road")
 
 PRIORS = {"length": (PRIOR_LENGTH, 5e-4), "angle": (PRIOR_ANGLE, np.deg2rad(0.1))}
 
@@ -37,7 +49,7 @@ def test_strong_data_give_plain_least_squares():
     _, lift, value = draw(rng, PRIOR_LENGTH, 60, 1e-6)
     curve = fit_column(lift, value, 1e-6, PRIOR_LENGTH)
     plain = np.linalg.lstsq(powers(lift), value, rcond=None)[0]
-    assert curve.coefficients == pytest.approx(plain, abs=1e-8)
+    NUMPY.agrees("coefficients of a fit with strong data, each curve", plain, curve.coefficients, abs=1e-8)
 
 
 def test_covariance_of_strong_data_is_that_of_weighted_least_squares():
@@ -53,7 +65,9 @@ def test_covariance_of_strong_data_is_that_of_weighted_least_squares():
         sigma=scatter,
         absolute_sigma=True,
     )
-    assert curve.coefficients == pytest.approx(found, abs=1e-7)
+    CURVE_FIT.agrees(
+        "coefficients of a fit with rows of unequal weight, each curve", found, curve.coefficients, abs=1e-7
+    )
     spread = np.sqrt(np.diag(covariance))
     np.testing.assert_allclose(
         curve.covariance / np.outer(spread, spread),
@@ -77,8 +91,8 @@ def test_posterior_is_that_of_the_gaussian_process(kind, rows):
     k_cross = powers(at) @ weights @ powers(lift).T
     mean = k_cross @ np.linalg.solve(k_rows, value)
     variance = np.diag(powers(at) @ weights @ powers(at).T - k_cross @ np.linalg.solve(k_rows, k_cross.T))
-    assert curve.at(at)[0] == pytest.approx(mean, abs=2e-3 * scatter + 2e-3 * np.abs(value).max())
-    assert curve.sigma(at) == pytest.approx(np.sqrt(variance), rel=2e-3)
+    RASMUSSEN.agrees("mean of the fitted curve", mean, curve.at(at)[0], abs=2e-3 * scatter + 2e-3 * np.abs(value).max())
+    RASMUSSEN.agrees("doubt of the fitted curve", np.sqrt(variance), curve.sigma(at), rel=2e-3)
 
 
 def test_outliers_are_what_leaving_one_out_finds():
@@ -94,7 +108,7 @@ def test_outliers_are_what_leaving_one_out_finds():
             basis = powers(lift[row : row + 1])[0]
             off = abs(value[row] - basis @ rest.coefficients)
             sigma = np.sqrt(basis @ rest.covariance @ basis + 5e-4**2)
-            assert curve.outlier[row] == (off > OUTLIER * sigma)
+            LEFT_OUT.same("rows marked as outliers", bool(off > OUTLIER * sigma), bool(curve.outlier[row]))
             marked += int(curve.outlier[row])
     assert marked > 20
 
@@ -115,8 +129,10 @@ def coverage(kind, beyond, tables=4000):
 
 @pytest.mark.parametrize("kind", PRIORS)
 def test_ninety_percent_interval_holds_the_truth_nine_times_in_ten(kind):
-    assert 0.88 <= coverage(kind, beyond=False) <= 0.92
+    found = coverage(kind, beyond=False)
+    DRAWN.holds("share of truths inside their 90 % interval", found, at_least=0.88, at_most=0.92)
 
 
 def test_beyond_the_rows_the_interval_errs_on_the_wide_side():
-    assert coverage("length", beyond=True, tables=1500) >= 0.88
+    found = coverage("length", beyond=True, tables=1500)
+    DRAWN.holds("share of truths inside their 90 % interval, beyond the rows", found, at_least=0.88)

@@ -20,6 +20,15 @@ from cornerwright.mechanics.linkage import (
     axle_points,
     build,
 )
+from evidence import Outside
+
+DERIVED = Outside("linkage", "plane geometry derived in the test", "second road")
+CENTRES = Outside("linkage", "Milliken, Race Car Vehicle Dynamics, ch. 17, instant centres", "textbook", memory=True)
+FREUDENSTEIN = Outside(
+    "linkage", "Freudenstein's equation of the four-bar, Trans. ASME 77 (1955)", "textbook", memory=True
+)
+RODRIGUES = Outside("linkage", "Rodrigues' rotation formula (1840)", "textbook", memory=True)
+REIMPELL = Outside("linkage", "Reimpell, The Automotive Chassis, ch. 3, twist beams", "textbook", memory=True)
 
 MM = 1e-3
 EXACT = 1e-9 * MM  # a thousandth of the 1e-6 mm asked for
@@ -54,17 +63,19 @@ def test_parallel_equal_arms_keep_camber_and_toe():
     """Derived here: the carrier only shifts, each ball by L (1 - cos a) at L sin a of lift."""
     lifts = np.linspace(-0.1, 0.1, 41)
     told = answer(EQUAL, lifts)
-    np.testing.assert_allclose(told["camber"].value[:, 0], -0.5 * DEG, atol=1e-14)
-    np.testing.assert_allclose(told["toe"].value[:, 0], 0.1 * DEG, atol=1e-14)
+    DERIVED.agrees("camber of equal parallel arms", -0.5 * DEG, told["camber"].value[:, 0], "rad", abs=1e-14)
+    DERIVED.agrees("toe of equal parallel arms", 0.1 * DEG, told["toe"].value[:, 0], "rad", abs=1e-14)
     shift = 0.76 - 0.35 * (1.0 - np.sqrt(1.0 - (lifts / 0.35) ** 2))
-    np.testing.assert_allclose(told["y"].value[:, 0], shift, atol=EXACT)
-    np.testing.assert_allclose(told["roll_centre"].value[20, 0], 0.0, atol=1e-14)
+    DERIVED.agrees("half-track of equal parallel arms", shift, told["y"].value[:, 0], "m", abs=EXACT)
+    DERIVED.agrees("roll centre of equal parallel arms", 0.0, told["roll_centre"].value[20, 0], "m", abs=1e-14)
 
 
 def test_parallel_equal_arms_printed_example():
     """L = 350 mm, 50 mm of lift: 3.5898 mm of shift (computed from the formula)."""
     told = answer(EQUAL, [0.0, 0.05], columns=("y",))["y"].value[:, 0]
-    assert (told[0] - told[1]) / MM == pytest.approx(3.5898, abs=0.00005)
+    DERIVED.agrees(
+        "sideways shift of equal parallel arms at 50 mm of lift", 3.5898, (told[0] - told[1]) / MM, "mm", abs=0.00005
+    )
 
 
 def test_unequal_arms_gain_camber_by_the_instant_centre():
@@ -78,8 +89,10 @@ def test_unequal_arms_gain_camber_by_the_instant_centre():
     wheel = WheelAt((0.0, 0.75, 0.30))
     mechanism = planar_wishbones(arm(np.array([0.68, 0.46]), 0.28), arm(np.array([0.71, 0.18]), 0.36), wheel)
     told = answer(mechanism, [0.0])
-    assert told["camber"].first[0, 0, 0] == pytest.approx(-1.0 / 2.0, abs=1e-12)
-    assert -told["camber"].first[0, 0, 0] / DEG * MM == pytest.approx(0.0286, abs=0.00005)
+    CENTRES.agrees("camber gain of unequal arms", -1.0 / 2.0, told["camber"].first[0, 0, 0], "rad/m", abs=1e-12)
+    CENTRES.agrees(
+        "camber gain of unequal arms, printed", 0.0286, -told["camber"].first[0, 0, 0] / DEG * MM, "deg/mm", abs=0.00005
+    )
 
 
 def test_roll_centre_by_the_instant_centre():
@@ -96,7 +109,9 @@ def test_roll_centre_by_the_instant_centre():
         WheelAt((0.0, 0.75, 0.30), radius=0.30),
     )
     height = 0.42 * 0.75 / (0.75 + 0.9)
-    assert answer(mechanism, [0.0])["roll_centre"].value[0, 0] == pytest.approx(height, abs=1e-12)
+    CENTRES.agrees(
+        "height of the roll centre", height, answer(mechanism, [0.0])["roll_centre"].value[0, 0], "m", abs=1e-12
+    )
 
 
 def freudenstein(ground, crank, coupler, rocker, angle, sign):
@@ -132,9 +147,9 @@ def test_unequal_arms_are_freudensteins_four_bar():
         centre = low + np.array([c * lever[0] - s * lever[1], s * lever[0] + c * lever[1]])
         # The tie rod lies in the lower arm's own plane and moves with it, so there is no toe.
         told = answer(mechanism, [centre[1] - wheel[1]], sensitivities=False)
-        assert told["y"].value[0, 0] == pytest.approx(centre[0], abs=EXACT)
-        assert told["camber"].value[0, 0] == pytest.approx(-lean, abs=1e-12)
-        assert told["toe"].value[0, 0] == pytest.approx(0.0, abs=1e-12)
+        FREUDENSTEIN.agrees("half-track of unequal arms", centre[0], told["y"].value[0, 0], "m", abs=EXACT)
+        FREUDENSTEIN.agrees("camber of unequal arms", -lean, told["camber"].value[0, 0], "rad", abs=1e-12)
+        FREUDENSTEIN.agrees("toe of unequal arms in a plane", 0.0, told["toe"].value[0, 0], "rad", abs=1e-12)
 
 
 def test_planar_trailing_arm_keeps_camber_and_toe():
@@ -143,18 +158,28 @@ def test_planar_trailing_arm_keeps_camber_and_toe():
     mechanism = build("semi_trailing_arm", points, WheelAt((0.0, 0.75, 0.30), 0.0, 0.0, 0.3))
     lifts = np.linspace(-0.1, 0.1, 21)
     told = answer(mechanism, lifts)
-    np.testing.assert_allclose(told["camber"].value, 0.0, atol=1e-14)
-    np.testing.assert_allclose(told["toe"].value, 0.0, atol=1e-14)
-    np.testing.assert_allclose(told["y"].value, 0.75, atol=EXACT)
+    DERIVED.agrees("camber of a trailing arm square to the car", 0.0, told["camber"].value, "rad", abs=1e-14)
+    DERIVED.agrees("toe of a trailing arm square to the car", 0.0, told["toe"].value, "rad", abs=1e-14)
+    DERIVED.agrees("half-track of a trailing arm square to the car", 0.75, told["y"].value, "m", abs=EXACT)
     radius = np.hypot(0.42, 0.03)
     behind = 0.42 - np.sqrt(radius**2 - (lifts - 0.03) ** 2)
-    np.testing.assert_allclose(told["x"].value[:, 0], behind, atol=EXACT)
+    DERIVED.agrees("wheel place along the car, trailing arm", behind, told["x"].value[:, 0], "m", abs=EXACT)
     # Side view: the centre moves square to its radius; positive = forward as it rises.
-    np.testing.assert_allclose(np.tan(told["drive_path"].value[:, 0]), (lifts - 0.03) / (0.42 - behind), atol=1e-12)
+    DERIVED.agrees(
+        "slope of the wheel centre's path, trailing arm",
+        (lifts - 0.03) / (0.42 - behind),
+        np.tan(told["drive_path"].value[:, 0]),
+        abs=1e-12,
+    )
     # The braked contact turns about the pivot too.
     fall = np.arctan2(lifts - 0.03, 0.42 - behind)
     below = 0.42 - behind, lifts - 0.03 - 0.3
-    np.testing.assert_allclose(np.tan(told["brake_path"].value[:, 0]), below[1] / below[0], atol=1e-12)
+    DERIVED.agrees(
+        "slope of the braked contact's path, trailing arm",
+        below[1] / below[0],
+        np.tan(told["brake_path"].value[:, 0]),
+        abs=1e-12,
+    )
     assert np.isfinite(fall).all()
 
 
@@ -174,10 +199,14 @@ def test_semi_trailing_arm_is_a_rotation():
         at = inner + rodrigues(centre - inner, axis, angle)
         turned = rodrigues(spin, axis, angle)
         told = answer(mechanism, [at[2] - centre[2]])
-        assert told["x"].value[0, 0] == pytest.approx(at[0], abs=EXACT)
-        assert told["y"].value[0, 0] == pytest.approx(at[1], abs=EXACT)
-        assert told["camber"].value[0, 0] == pytest.approx(-np.arcsin(turned[2]), abs=1e-13)
-        assert told["toe"].value[0, 0] == pytest.approx(np.arctan2(turned[0], turned[1]), abs=1e-13)
+        RODRIGUES.agrees("wheel place along the car, semi-trailing arm", at[0], told["x"].value[0, 0], "m", abs=EXACT)
+        RODRIGUES.agrees("half-track, semi-trailing arm", at[1], told["y"].value[0, 0], "m", abs=EXACT)
+        RODRIGUES.agrees(
+            "camber, semi-trailing arm", -np.arcsin(turned[2]), told["camber"].value[0, 0], "rad", abs=1e-13
+        )
+        RODRIGUES.agrees(
+            "toe, semi-trailing arm", np.arctan2(turned[0], turned[1]), told["toe"].value[0, 0], "rad", abs=1e-13
+        )
 
 
 def panhard_axle(trailing, panhard):
@@ -207,23 +236,31 @@ def test_panhard_rod_shifts_the_axle_sideways():
     share = 1.0 + (panhard / trailing) ** 2
     sideways = (panhard - np.sqrt(panhard**2 - share * lifts**2)) / share
     for wheel, y in enumerate((0.74, -0.74)):
-        np.testing.assert_allclose(told["y"].value[:, wheel] - y, sideways, atol=EXACT)
-        np.testing.assert_allclose(told["x"].value[:, wheel], sideways * panhard / trailing, atol=EXACT)
-        np.testing.assert_allclose(told["camber"].value[:, wheel], 0.0, atol=1e-13)
-        np.testing.assert_allclose(told["toe"].value[:, wheel], 0.0, atol=1e-13)
+        DERIVED.agrees(
+            "sideways shift of an axle by its Panhard rod", sideways, told["y"].value[:, wheel] - y, "m", abs=EXACT
+        )
+        DERIVED.agrees(
+            "shift along the car of an axle by its trailing rods",
+            sideways * panhard / trailing,
+            told["x"].value[:, wheel],
+            "m",
+            abs=EXACT,
+        )
+        DERIVED.agrees("camber of an axle that only shifts", 0.0, told["camber"].value[:, wheel], "rad", abs=1e-13)
+        DERIVED.agrees("toe of an axle that only shifts", 0.0, told["toe"].value[:, wheel], "rad", abs=1e-13)
 
 
 def test_panhard_rod_of_an_axle_guided_straight():
     """The textbook's P - sqrt(P^2 - z^2), with trailing rods a kilometre long."""
     told = answer(panhard_axle(1000.0, 0.9), [[0.06, 0.06]], columns=("y",))
     wanted = 0.9 - np.sqrt(0.9**2 - 0.06**2)
-    assert told["y"].value[0, 0] - 0.74 == pytest.approx(wanted, abs=1e-8)
+    DERIVED.agrees("sideways shift by a Panhard rod", wanted, told["y"].value[0, 0] - 0.74, "m", abs=1e-8)
 
 
 def test_axle_rolls_about_the_panhard_rod():
     """A level Panhard rod across the centre plane is the axle's roll centre, at its own height."""
     told = answer(panhard_axle(0.52, 0.9), [[0.0, 0.0]])
-    np.testing.assert_allclose(told["roll_centre"].value, 0.3, atol=1e-12)
+    DERIVED.agrees("roll centre of an axle on a level Panhard rod", 0.3, told["roll_centre"].value, "m", abs=1e-12)
 
 
 def twist_beam(beam):
@@ -240,8 +277,20 @@ def test_beam_on_the_pivots_makes_trailing_arms():
     mechanism = twist_beam((0.42, 0.0, 0.30))
     lifts = np.array([[0.06, -0.05], [0.02, 0.07], [-0.08, -0.01]])
     told = answer(mechanism, lifts)
-    np.testing.assert_allclose(told["y"].value, [[0.74, -0.74]] * 3, atol=1e-12)
-    np.testing.assert_allclose(told["x"].value, 0.42 - np.sqrt(0.42**2 - lifts**2), atol=1e-12)
+    DERIVED.agrees(
+        "half-track of a twist beam with its shear centre on the pivots",
+        [[0.74, -0.74]] * 3,
+        told["y"].value,
+        "m",
+        abs=1e-12,
+    )
+    DERIVED.agrees(
+        "place along the car of a twist beam with its shear centre on the pivots",
+        0.42 - np.sqrt(0.42**2 - lifts**2),
+        told["x"].value,
+        "m",
+        abs=1e-12,
+    )
     arm = build(
         "semi_trailing_arm",
         {"pivot_inner": (0.42, 0.3, 0.30), "pivot_outer": (0.42, 0.6, 0.30)},
@@ -250,7 +299,13 @@ def test_beam_on_the_pivots_makes_trailing_arms():
     for name in ("camber", "toe"):
         for wheel in range(2):
             alone = answer(arm, lifts[:, wheel], columns=(name,))[name].value[:, 0]
-            np.testing.assert_allclose(told[name].value[:, wheel], alone, atol=1e-12)
+            DERIVED.agrees(
+                "camber and toe of a twist beam with its shear centre on the pivots",
+                alone,
+                told[name].value[:, wheel],
+                "rad",
+                abs=1e-12,
+            )
 
 
 @pytest.mark.parametrize("beam", [(0.24, 0.0, 0.33), (0.10, 0.0, 0.28), (0.35, 0.0, 0.36)])
@@ -265,7 +320,9 @@ def test_beam_in_roll_turns_about_pivot_and_shear_centre(beam):
     alone = answer(arm, [0.0])
     for name in ("camber", "toe", "x", "y"):
         roll = told[name].first[0, 0] @ (1.0, -1.0)
-        assert roll == pytest.approx(alone[name].first[0, 0, 0], abs=1e-12)
+        REIMPELL.agrees(
+            "camber and toe of a twist beam in roll, first order", alone[name].first[0, 0, 0], roll, "rad/m", abs=1e-12
+        )
 
 
 def test_spring_on_an_arm_by_the_law_of_cosines():
@@ -291,8 +348,8 @@ def test_spring_on_an_arm_by_the_law_of_cosines():
         length = np.sqrt(a**2 + b**2 - 2 * a * b * np.cos(angle))
         rate = -a * b * np.sin(angle) / length / np.sqrt(0.4**2 - lift**2)
         told = answer(mechanism, [lift])["spring"]
-        assert told.value[0, 0] == pytest.approx(length, abs=EXACT)
-        assert told.first[0, 0, 0] == pytest.approx(rate, abs=1e-11)
+        DERIVED.agrees("length of a spring on an arm by the law of cosines", length, told.value[0, 0], "m", abs=EXACT)
+        DERIVED.agrees("motion ratio of a spring on an arm by the law of cosines", rate, told.first[0, 0, 0], abs=1e-11)
 
 
 @pytest.mark.parametrize("side", [1, -1])
@@ -312,11 +369,13 @@ def test_steering_axis_at_the_reference(side):
     mechanism = build("double_wishbone", points, WheelAt((0.0, 0.75, 0.30), 0.0, 0.0, 0.30))
     told = answer(mechanism if side == 1 else mechanism.mirrored(), [0.0])
     rise = 0.32
-    assert told["caster"].value[0, 0] == pytest.approx(np.arctan(0.04 / rise))
-    assert told["kingpin"].value[0, 0] == pytest.approx(np.arctan(0.07 / rise))
+    DERIVED.agrees("caster at the reference", np.arctan(0.04 / rise), told["caster"].value[0, 0], "rad")
+    DERIVED.agrees("kingpin inclination at the reference", np.arctan(0.07 / rise), told["kingpin"].value[0, 0], "rad")
     ground_x, ground_y = 0.01 + 0.04 * 0.18 / rise, 0.71 + 0.07 * 0.18 / rise
-    assert told["trail"].value[0, 0] == pytest.approx(ground_x)  # ahead of the contact: positive
-    assert told["scrub"].value[0, 0] == pytest.approx(0.75 - ground_y)  # inboard of it: positive
+    DERIVED.agrees("trail at the reference", ground_x, told["trail"].value[0, 0], "m")  # ahead of the contact: positive
+    DERIVED.agrees(
+        "scrub radius at the reference", 0.75 - ground_y, told["scrub"].value[0, 0], "m"
+    )  # inboard of it: positive
 
 
 def test_twist_beam_spring_ends_ride_on_their_halves():
@@ -330,4 +389,4 @@ def test_twist_beam_spring_ends_ride_on_their_halves():
         links=[Link("damper", "left_top", "left_eye", 0), Link("damper", "right_top", "right_eye", 1)],
     )
     told = answer(mechanism, [[0.05, -0.06], [0.08, 0.02]])["damper"]
-    np.testing.assert_allclose(told.value, 0.30, atol=1e-12)
+    DERIVED.agrees("damper length from a point on a twist beam's pivots", 0.30, told.value, "m", abs=1e-12)

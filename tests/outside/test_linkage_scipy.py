@@ -10,14 +10,25 @@ from dataclasses import replace
 import linkage_scipy
 import numpy as np
 import pytest
-from linkage_references import ENOUGH, HEADING, compare
+from linkage_references import AGREED, ENOUGH, HEADING, compare
 
 from cornerwright.mechanics.linkage import KINDS
+from evidence import Outside
+
+SCIPY = Outside("linkage", "SciPy's hybrid Powell root finder on natural coordinates", "reference library")
+
+
+def note(done):
+    SCIPY.apart("wheel centre and links", done.worst["mm"][0], "mm", AGREED, done.numbers, case=done.kind)
+    SCIPY.apart(
+        "camber, toe, caster, kingpin inclination", done.worst["deg"][0], "deg", AGREED, done.numbers, case=done.kind
+    )
 
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_same_pose(kind):
     done = compare(kind, linkage_scipy.answers, adjusters=True)
+    note(done)
     assert done.linkages >= ENOUGH, f"\n{HEADING}\n{done}"
     assert done.agrees, f"\n{HEADING}\n{done}"
 
@@ -26,6 +37,8 @@ def test_same_pose(kind):
 def test_same_end_of_reach(kind):
     """With twice the travel many poses lie beyond what the arms, the rods or the rocker allow."""
     done = compare(kind, linkage_scipy.answers, adjusters=True, reach=2.0, count=60)
+    note(done)
+    SCIPY.holds("poses that neither reaches, each kind", done.beyond, at_least=11)
     assert done.beyond > 10, f"\n{HEADING}\n{done}"
     assert done.agrees, f"\n{HEADING}\n{done}"
 
@@ -45,5 +58,6 @@ def test_a_hundredth_of_a_micron_is_seen(kind):
 
     done = compare(kind, astray, count=3)
     assert done.poses == 6
+    SCIPY.holds("difference that points 10 nm off make", done.worst["mm"][0], "mm", at_least=1e-6, at_most=1e-3)
     assert not done.agrees, f"\n{HEADING}\n{done}"
     assert done.worst["mm"][0] < 1e-3, f"\n{HEADING}\n{done}"

@@ -19,6 +19,11 @@ from cornerwright.mechanics.forcelaw import ForceLaw
 from cornerwright.mechanics.jets import Kinematics, diagonal_jet
 from cornerwright.mechanics.stance import StanceInputs, stand
 from cornerwright.mechanics.weights import front_share, heights
+from evidence import Outside
+
+GILLESPIE = Outside("stance", "Gillespie, Fundamentals of Vehicle Dynamics, ch. 1 and 6", "textbook", memory=True)
+MILLIKEN = Outside("stance", "Milliken and Milliken, Race Car Vehicle Dynamics, ch. 16 and 18", "textbook", memory=True)
+STATICS = Outside("stance", "two equations of heave and pitch, written out here", "second road")
 
 G = 9.80665
 WHEELBASE, FRONT_TRACK, REAR_TRACK = 2.5, 1.50, 1.44
@@ -98,7 +103,9 @@ def test_loads_by_levers():
     np.testing.assert_allclose(stance.load, lever_loads() + UNSPRUNG * G, rtol=1e-9)
     whole = SPRUNG + 4 * UNSPRUNG
     to_front = (SPRUNG * TO_FRONT + 2 * UNSPRUNG * WHEELBASE) / whole
-    assert front_share(stance.load)[0][0] == pytest.approx((WHEELBASE - to_front) / WHEELBASE)
+    GILLESPIE.agrees(
+        "front share of the load by levers", (WHEELBASE - to_front) / WHEELBASE, front_share(stance.load)[0][0]
+    )
 
 
 @pytest.mark.parametrize("bars", [np.zeros((1, 2)), BARS])
@@ -110,7 +117,9 @@ def test_roll_under_a_centre_of_gravity_to_one_side(bars):
     stiffness = roll_stiffness(bars[0])
     moment = SPRUNG * G * aside
     roll = -moment / (stiffness.sum() - SPRUNG * G * (CG_HEIGHT - HEIGHT))
-    assert stance.q[0, 2] == pytest.approx(roll, rel=1e-4)  # left side down
+    GILLESPIE.agrees(
+        "roll per metre that the weight sits to one side", roll, stance.q[0, 2], "rad/m", rel=1e-4
+    )  # left side down
     across = (stance.load[0, ::2] - stance.load[0, 1::2]) / 2
     tracks = np.array([FRONT_TRACK, REAR_TRACK])
     np.testing.assert_allclose(across, -stiffness * roll / tracks, rtol=1e-4)
@@ -127,7 +136,9 @@ def test_weight_added_above_an_axle_sinks_that_axle():
         stance = stand(car(body_mass=np.array([mass]), body_cg=np.array([[along, 0, CG_HEIGHT]])))
         sunk = CG_HEIGHT - heights(stance.q, points)[0][0]
         # Within 2 %: the tilted weight helps a little, as in roll; the next test counts that in.
-        assert sunk[axle] == pytest.approx(added * G / (2 * ride[axle]), rel=0.02)
+        MILLIKEN.agrees(
+            "how far added weight sinks its axle, by ride rate", added * G / (2 * ride[axle]), sunk[axle], "m", rel=0.02
+        )
         assert abs(sunk[1 - axle]) < 0.02 * sunk[axle]
 
 
@@ -150,8 +161,8 @@ def test_heave_and_pitch_by_the_two_axles_springs():
         ]
     )
     heave, pitch = np.linalg.solve(stiffness, -added * G * np.array([1.0, -place]))
-    assert stance.q[0, 0] == pytest.approx(heave, rel=1e-3)
-    assert stance.q[0, 1] == pytest.approx(pitch, rel=1e-3)
+    STATICS.agrees("heave under a weight added anywhere", heave, stance.q[0, 0], "m", rel=1e-3)
+    STATICS.agrees("pitch under a weight added anywhere", pitch, stance.q[0, 1], "rad", rel=1e-3)
 
 
 def test_only_the_sprung_weight_works_the_springs():
@@ -159,5 +170,5 @@ def test_only_the_sprung_weight_works_the_springs():
     inputs = car()
     heavier = replace(inputs, unsprung_mass=np.full((1, 4), UNSPRUNG + 10.0))
     before, after = stand(inputs), stand(heavier)
-    np.testing.assert_allclose(after.load - before.load, 10.0 * G, rtol=1e-3)
-    np.testing.assert_allclose(after.spring_force, before.spring_force, rtol=1e-4)
+    STATICS.agrees("load of each wheel for 10 kg more of wheel", 10.0 * G, after.load - before.load, "N", rel=1e-3)
+    STATICS.agrees("spring force for heavier wheels", before.spring_force, after.spring_force, "N", rel=1e-4)

@@ -23,6 +23,10 @@ from cornerwright.planning.choose import (
     edge_cost,
     polished,
 )
+from evidence import Outside
+
+SEARCH = Outside("plan", "every combination of steps tried, cost by scipy.stats.norm", "reference library")
+NORM = Outside("plan", "SciPy's normal distribution", "reference library")
 
 
 def problem(rng, *, hard=False):
@@ -106,8 +110,8 @@ def test_no_combination_of_steps_is_better_than_the_gap_allows(hard):
         assert best - 1e-9 <= better <= mine + 1e-9
         excess.append((better - best) / max(best, 1.0))
     # Polished, nearly all are the best there is, and none is far from it.
-    assert np.mean(np.array(excess) < 1e-9) > 0.9
-    assert max(excess) < 0.02
+    SEARCH.holds("share of plans that are the best there is", np.mean(np.array(excess) < 1e-9), at_least=0.9)
+    SEARCH.holds("cost over the least there is", max(excess), at_most=0.02)
 
 
 def test_the_program_says_what_its_answer_costs():
@@ -115,7 +119,7 @@ def test_the_program_says_what_its_answer_costs():
     for _ in range(20):
         wanted = problem(rng, hard=True)
         steps = all_steps(wanted)
-        np.testing.assert_allclose(cost_of(wanted, steps), exact_cost(wanted, steps), rtol=1e-9)
+        SEARCH.agrees("cost of every combination of steps", exact_cost(wanted, steps), cost_of(wanted, steps), rel=1e-9)
         choice = choose_steps(wanted, gap=1e-4)
         true = exact_cost(wanted, choice.steps)[0]
         assert choice.cost <= true + 1e-6 * true + 1e-3
@@ -126,7 +130,8 @@ def test_parts_of_steps_cost_no_more():
     rng = np.random.default_rng(6)
     for _ in range(20):
         wanted = problem(rng, hard=True)
-        assert choose_steps(wanted, whole=False).cost <= choose_steps(wanted, gap=1e-4).cost * 1.001 + 1e-6
+        parts, whole = choose_steps(wanted, whole=False).cost, choose_steps(wanted, gap=1e-4).cost
+        SEARCH.holds("cost of parts of steps less that of whole steps", parts - whole * 1.001, at_most=1e-6)
 
 
 def test_hard_limits_hold_wherever_any_steps_hold_them():
@@ -139,7 +144,7 @@ def test_hard_limits_hold_wherever_any_steps_hold_them():
         margin = wanted.hard_value + wanted.hard_gain @ steps
         if possible:
             held += 1
-            assert (margin >= -1e-6 * wanted.hard_scale).all()
+            SEARCH.holds("margin of hard limits that some steps hold", margin / wanted.hard_scale, at_least=-1e-6)
             again = wanted.hard_value + wanted.hard_gain @ polished(wanted, steps)
             assert (again >= -1e-6 * wanted.hard_scale).all()
     assert held > 20
@@ -153,7 +158,12 @@ def test_a_limit_that_cannot_hold_is_broken_by_the_least():
         margin = wanted.hard_value + all_steps(wanted) @ wanted.hard_gain.T
         least = (np.maximum(0, -margin) / wanted.hard_scale).sum(axis=1).min()
         margin = wanted.hard_value + wanted.hard_gain @ choose_steps(wanted, gap=1e-6).steps
-        assert (np.maximum(0, -margin) / wanted.hard_scale).sum() == pytest.approx(least, abs=0.05)
+        SEARCH.agrees(
+            "least breach of a limit that cannot hold",
+            least,
+            (np.maximum(0, -margin) / wanted.hard_scale).sum(),
+            abs=0.05,
+        )
 
 
 def test_tangents_lie_below_the_cost_and_near_it():
@@ -161,7 +171,7 @@ def test_tangents_lie_below_the_cost_and_near_it():
     true = -stats.norm.logcdf(inside)
     at, slope = edge_cost(MARGINS)
     below = np.maximum(0.0, (at[:, None] + slope[:, None] * (inside - MARGINS[:, None])).max(axis=0))
-    assert (below <= true + 1e-12).all()
+    NORM.holds("tangents less the true cost", below - true, at_most=1e-12)
     assert ((true - below) / np.maximum(true, 1.0)).max() < 0.3
     assert (true - below)[inside > -1].max() < 0.1
 
@@ -169,11 +179,13 @@ def test_tangents_lie_below_the_cost_and_near_it():
 def test_edge_cost_is_minus_the_log_of_the_normal_chance():
     inside = np.array([-40.0, -8.0, -2.0, -0.3, 0.0, 0.7, 3.0, 6.0])
     cost, slope = edge_cost(inside)
-    np.testing.assert_allclose(cost, -stats.norm.logcdf(inside), rtol=1e-12)
-    np.testing.assert_allclose(slope, -np.exp(stats.norm.logpdf(inside) - stats.norm.logcdf(inside)), rtol=1e-10)
+    NORM.agrees("cost of an edge, minus the log of the chance", -stats.norm.logcdf(inside), cost, rel=1e-12)
+    NORM.agrees(
+        "slope of an edge's cost", -np.exp(stats.norm.logpdf(inside) - stats.norm.logcdf(inside)), slope, rel=1e-10
+    )
     step = 1e-6
     rise = (edge_cost(inside + step)[0] - edge_cost(inside - step)[0]) / (2 * step)
-    np.testing.assert_allclose(slope, rise, rtol=1e-4, atol=1e-9)
+    NORM.agrees("slope of an edge's cost by differences", rise, slope, abs=1e-9, rel=1e-4)
 
 
 def test_work_is_weighed_against_chance():
@@ -196,13 +208,5 @@ def test_work_is_weighed_against_chance():
     assert gain > 0
     for minutes, steps in ((0.8 * gain / WORK, 1), (1.3 * gain / WORK, 0)):
         wanted = Wanted(**lone, minutes=np.array([minutes]))
-        assert polished(wanted, choose_steps(wanted, gap=1e-6).steps) == [steps]
-
-
-def test_nothing_to_turn_is_an_answer():
-    empty = np.zeros((2, 0))
-    wanted = Wanted(
-        np.zeros(2), empty, -np.ones(2), np.ones(2), np.ones(2), np.ones(2), np.ones(2),
-        np.zeros(0), np.zeros((0, 0)), np.zeros(0), np.zeros(0), np.zeros(0), np.zeros(0),
-    )  # fmt: skip
-    assert choose_steps(wanted).steps.shape == (0,)
+        found = polished(wanted, choose_steps(wanted, gap=1e-6).steps)
+        NORM.agrees("steps where a move's work outweighs its chance or not", [steps], found, abs=0.0)

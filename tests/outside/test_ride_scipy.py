@@ -7,9 +7,17 @@ from scipy.linalg import solve_continuous_lyapunov
 from scipy.signal import StateSpace, lsim
 
 from cornerwright.mechanics import road
-from cornerwright.mechanics.ride import CREEP, drive, rest
+from cornerwright.mechanics.ride import drive
+from cornerwright.mechanics.ride_car import CREEP
 from cornerwright.mechanics.ride_linear import Surface, scatter, straighten
+from cornerwright.mechanics.ride_rest import rest
+from evidence import Outside
 from ridecars import ride_car, straight_road
+
+LSIM = Outside("road and ride", "SciPy lsim, car on seven coordinates", "reference library")
+SOLVE_IVP = Outside("road and ride", "SciPy solve_ivp, car on seven coordinates", "reference library")
+LYAPUNOV = Outside("road and ride", "SciPy's Lyapunov equation", "reference library")
+IN_TIME = Outside("road and ride", "the run in time, for the statistical linearisation", "second road")
 
 G = 9.80665
 
@@ -33,7 +41,7 @@ def test_straight_car_against_lsim():
     out = lsim(StateSpace(A, B, np.eye(14), np.zeros((14, 4))), heights, time, X0=start)[1]
     mine = run.q[0] - rest(car).q
     assert np.abs(mine).max() > 2e-3
-    assert np.abs(mine - out[:, :7]).max() < 2e-5
+    LSIM.agrees("coordinates of a straight car over a road", out[:, :7], mine, "m, rad", abs=2e-5)
 
 
 def equations(car, time, heights):
@@ -95,7 +103,13 @@ def test_whole_car_against_solve_ivp(mean):
     if mean > 1e-3:
         assert (run.load[0] == 0).any()
         assert run.lift[0].max() > 0.045
-    assert np.abs(found.y[:7].T - run.q[0]).max() < 0.01 * size
+    SOLVE_IVP.agrees(
+        "coordinates of a whole car over a road, stops and lifted wheels",
+        found.y[:7].T,
+        run.q[0],
+        "m, rad",
+        abs=0.01 * size,
+    )
 
 
 def test_scatter_against_lyapunov():
@@ -115,7 +129,7 @@ def test_scatter_against_lyapunov():
     noise[14, 14] = 4 * np.pi**2 * mean * 0.01 * speed / 2
     spread = solve_continuous_lyapunov(whole, -noise)
     lift = np.concatenate([car.reach, np.zeros((4, 8))], axis=1)
-    assert found.lift_rms == pytest.approx(np.sqrt(np.diag(lift @ spread @ lift.T)), rel=2e-3)
+    LYAPUNOV.agrees("scatter of the lifts", np.sqrt(np.diag(lift @ spread @ lift.T)), found.lift_rms, "m", rel=2e-3)
     squeeze = np.zeros((4, 15))
     squeeze[:, 3:7], squeeze[:, 14] = -np.eye(4), 1.0
     tyre = ride_car(linear=True, tyre_damping=np.zeros(4))
@@ -124,7 +138,7 @@ def test_scatter_against_lyapunov():
     whole[:14, :14], whole[:14, 14] = A, B.sum(axis=1)
     spread = solve_continuous_lyapunov(whole, -noise)
     loads = car.tyre_rate * np.sqrt(np.diag(squeeze @ spread @ squeeze.T))
-    assert undamped.load_rms == pytest.approx(loads, rel=5e-3)
+    LYAPUNOV.agrees("scatter of the wheel loads without dampers' friction", loads, undamped.load_rms, "N", rel=5e-3)
 
 
 @pytest.mark.parametrize("linear", [True, False])
@@ -140,7 +154,11 @@ def test_scatter_against_the_run_in_time(linear):
     late = slice(3000, None)
     guess = scatter(car, Surface(mean, speed, 1.36, 2.39))
     share = 0.06 if linear else 0.12
-    assert guess.lift_rms == pytest.approx(run.lift[:, late].std(axis=(0, 1)), rel=share)
-    assert guess.load_rms == pytest.approx(run.load[:, late].std(axis=(0, 1)), rel=share)
-    assert guess.damper_rms == pytest.approx(run.damper_speed[:, late].std(axis=(0, 1)), rel=share)
-    assert guess.body_rms == pytest.approx(run.acceleration[:, late, 0].std(), rel=share)
+    IN_TIME.agrees("scatter of the lifts", run.lift[:, late].std(axis=(0, 1)), guess.lift_rms, "m", rel=share)
+    IN_TIME.agrees("scatter of the wheel loads", run.load[:, late].std(axis=(0, 1)), guess.load_rms, "N", rel=share)
+    IN_TIME.agrees(
+        "scatter of the damper speeds", run.damper_speed[:, late].std(axis=(0, 1)), guess.damper_rms, "m/s", rel=share
+    )
+    IN_TIME.agrees(
+        "scatter of the body's acceleration", run.acceleration[:, late, 0].std(), guess.body_rms, "m/s2", rel=share
+    )

@@ -24,7 +24,14 @@ from cornerwright.model.carfile import load_car
 from cornerwright.model.lap import Lap, LapRow
 from cornerwright.model.units import STANDARD_GRAVITY
 from cornerwright.planning.brake_heat import Stops, bedding, lap_run, stops_run
+from evidence import Outside
 from shared import PROJECT
+
+SHIGLEY = Outside("brakes: fluid and heat", "Shigley, Mechanical Engineering Design, ch. 16", "textbook", memory=True)
+LIMPERT = Outside("brakes: fluid and heat", "Limpert, Brake Design and Safety", "textbook", memory=True)
+CARSLAW = Outside("brakes: fluid and heat", "Carslaw and Jaeger, Conduction of Heat in Solids", "textbook", memory=True)
+SCIPY = Outside("brakes: fluid and heat", "SciPy's solvers of differential equations", "reference library")
+BY_HAND = Outside("brakes: fluid and heat", "energy sums written out here", "second road")
 
 BTU, LBM, FAHRENHEIT, LBF_INCH = 1055.056, 0.45359237, 5.0 / 9.0, 0.112984829
 EXAMPLES = ("tarn_fell", "skerry_nine")
@@ -39,14 +46,20 @@ def parts(name):
 
 def test_shigleys_disk_rises_by_49_fahrenheit():
     energy = 0.5 * 289 * (2 * np.pi * 250 / 60) ** 2 * LBF_INCH
-    assert energy / BTU == pytest.approx(10.6, abs=0.05)
+    SHIGLEY.agrees("energy of one stop", 10.6, energy / BTU, "Btu", abs=0.05)
     rise = heat.mean_rise(10.6 * BTU, 2.0 * LBM * 0.108 * BTU / (LBM * FAHRENHEIT))
-    assert float(rise) / FAHRENHEIT == pytest.approx(49.1, abs=0.05)
+    SHIGLEY.agrees("temperature rise of a disk in one stop", 49.1, float(rise) / FAHRENHEIT, "degF", abs=0.05)
 
 
 def test_a_textbook_car_rises_by_47_kelvin():
     energy = heat.stop_energy(1500.0, 30.0, 0.0)
-    assert float(heat.mean_rise(energy, 4 * 8.0 * 448.0)) == pytest.approx(47.1, abs=0.05)
+    BY_HAND.agrees(
+        "temperature rise of four rotors in one stop of a car",
+        47.1,
+        float(heat.mean_rise(energy, 4 * 8.0 * 448.0)),
+        "K",
+        abs=0.05,
+    )
 
 
 def convective(area=0.1, capacity=2300.0, diameter=0.26):
@@ -66,15 +79,17 @@ def test_repeated_stops_go_up_as_limpert_and_settle_as_shigley():
     tops = [made.rotor[(made.time >= k * every - 1e-9) & (made.time < (k + 1) * every - 1e-6)].max() for k in range(40)]
     for n in (1, 2, 5, 10, 40):
         limpert = 20.0 + rise * (1 - np.exp(-n * b * every)) / (1 - np.exp(-b * every))
-        assert tops[n - 1] == pytest.approx(limpert, abs=0.02)
-    assert tops[-1] == pytest.approx(20.0 + rise / (1 - np.exp(-b * every)), abs=0.2)
+        LIMPERT.agrees("temperature after the n-th repeated stop", limpert, tops[n - 1], "degC", abs=0.02)
+    SHIGLEY.agrees(
+        "temperature where repeated stops settle", 20.0 + rise / (1 - np.exp(-b * every)), tops[-1], "degC", abs=0.2
+    )
 
 
 def test_a_deep_rotors_face_is_limperts_within_one_percent():
     flux, seconds, conductivity, density, specific = 4e6, 3.5, 50.0, 7200.0, 460.0
     exact = heat.half_space_peak(flux, seconds, conductivity, density, specific)
     limpert = np.sqrt(5 / 18) * flux * np.sqrt(seconds / (conductivity * density * specific))
-    assert exact == pytest.approx(limpert, rel=0.01)
+    LIMPERT.agrees("peak of a deep rotor's face in one stop", limpert, exact, "K", rel=0.01)
 
 
 def test_the_half_space_by_its_own_integral():
@@ -87,14 +102,22 @@ def test_the_half_space_by_its_own_integral():
         return quad(lambda u: 2 * flux * (1 - (t - u * u) / seconds) * scale, 0, np.sqrt(t))[0]
 
     peak = max(at(t) for t in np.linspace(1.9, 2.1, 21))
-    assert heat.half_space_peak(flux, seconds, conductivity, density, specific) == pytest.approx(peak, rel=1e-6)
-    assert at(2.0) == pytest.approx(peak, rel=1e-9)
+    CARSLAW.agrees(
+        "peak of a half-space under a falling flux",
+        peak,
+        heat.half_space_peak(flux, seconds, conductivity, density, specific),
+        "K",
+        rel=1e-6,
+    )
+    BY_HAND.agrees("peak of a half-space by Duhamel's integral", peak, at(2.0), "K", rel=1e-9)
 
 
 def test_a_thick_slab_is_a_half_space():
     args = (1e6, 4.0)
     deep = heat.slab_peak(*args, 0.2, 50.0, 7200.0, 460.0)
-    assert deep == pytest.approx(heat.half_space_peak(*args, 50.0, 7200.0, 460.0), rel=1e-4)
+    CARSLAW.agrees(
+        "a thick slab is a half-space", heat.half_space_peak(*args, 50.0, 7200.0, 460.0), deep, "K", rel=1e-4
+    )
 
 
 @pytest.mark.parametrize("depth", [0.003, 0.006, 0.012])
@@ -115,10 +138,12 @@ def test_a_thin_slab_by_finite_differences(depth):
     times = np.array([0.3, 1.0, 1.8, 3.0])
     solved = solve_ivp(slope, (0, seconds), np.zeros(n + 1), "BDF", times, rtol=1e-7, atol=1e-6)
     told = heat.slab_surface_rise(times, flux, seconds, depth, conductivity, density, specific)
-    assert told == pytest.approx(solved.y[0], rel=1e-3)
+    SCIPY.agrees("face of a thin slab by finite differences", solved.y[0], told, "K", rel=1e-3)
     # What the slab holds in the end is what went in.
     mean = flux * seconds / 2 / (density * specific * depth)
-    assert simpson(solved.y[:, -1], dx=dx) / depth == pytest.approx(mean, rel=1e-3)
+    SCIPY.agrees(
+        "mean of a thin slab by finite differences", mean, simpson(solved.y[:, -1], dx=dx) / depth, "K", rel=1e-3
+    )
 
 
 def test_cooling_is_limperts_formula():
@@ -126,7 +151,9 @@ def test_cooling_is_limperts_formula():
     for speed, form in ((5.0, (0.70, 0.55)), (30.0, (0.040, 0.8))):
         reynolds = speed * 0.26 / heat.AIR_VISCOSITY
         by_hand = form[0] * heat.AIR_CONDUCTIVITY / 0.26 * reynolds ** form[1]
-        assert heat.cooling_coefficient(speed, 0.26) == pytest.approx(by_hand)
+        LIMPERT.agrees(
+            "cooling coefficient of a rotor in the wind", by_hand, heat.cooling_coefficient(speed, 0.26), "W/(m2 K)"
+        )
     assert heat.cooling_coefficient(0.0, 0.26) == heat.STILL_AIR
 
 
@@ -186,8 +213,8 @@ def test_runs_agree_with_scipys_solver(seed, fastest, within):
             )
 
         state = solve_ivp(slope, (0, piece.seconds), state, "DOP853", rtol=1e-10, atol=1e-8, max_step=0.5).y[:, -1]
-    assert made.rotor[-1] == pytest.approx(state[:4], abs=within)
-    assert made.caliper[-1] == pytest.approx(state[4:], abs=within)
+    SCIPY.agrees("temperatures of the rotors at the end of a run", state[:4], made.rotor[-1], "degC", abs=within)
+    SCIPY.agrees("temperatures of the calipers at the end of a run", state[4:], made.caliper[-1], "degC", abs=within)
 
 
 # ------------------------------------------------------------------ energy
@@ -201,7 +228,7 @@ def test_energy_is_kept(seed):
     made = run(bodies, pieces, start, start)
     assert made.imbalance(bodies) < 1e-12
     put_in = sum(piece.seconds * (piece.power[0] + piece.power[1]) / 2 for piece in pieces)
-    assert made.heat_in[-1] == pytest.approx(put_in, rel=1e-12)
+    BY_HAND.agrees("heat put into all rotors", put_in, made.heat_in[-1], "J", rel=1e-12)
     stored = bodies.rotor_capacity * (made.rotor[-1] - start) + bodies.caliper_capacity * (made.caliper[-1] - start)
     flows = np.array(
         [
@@ -210,7 +237,7 @@ def test_energy_is_kept(seed):
         ]
     )
     lost = simpson(flows, x=made.time, axis=0)
-    assert put_in == pytest.approx(stored + lost, rel=1e-2)
+    BY_HAND.agrees("heat stored and lost", stored + lost, put_in, "J", rel=1e-2)
 
 
 @pytest.mark.parametrize("name", EXAMPLES)
@@ -223,7 +250,7 @@ def test_the_stops_of_a_car_bring_its_motion_into_its_rotors(name, stops):
     # The drag of the air over each stop, 1/2 rho CdA v^3 in time, is no heat of the brakes.
     rate = stops.rate * STANDARD_GRAVITY
     drag = stops.count * 0.5 * 1.2 * one.brakes.drag_area * (stops.fast**4 - stops.slow**4) / 4 / rate
-    assert told.energy_kj * 1e3 == pytest.approx(by_hand - drag, rel=2e-3)
+    BY_HAND.agrees("heat brought in by the stops of a car", by_hand - drag, told.energy_kj * 1e3, "J", rel=2e-3)
     assert told.imbalance < 1e-12
 
 
@@ -235,7 +262,8 @@ def test_a_lap_and_bedding_keep_their_energy_too(name):
     mass = loading_of(one.car).weight / STANDARD_GRAVITY * (1 + one.brakes.rotating)
     falls = sum(max(0.0, a.speed**2 - b.speed**2) for a, b in pairwise(rows))
     assert told.imbalance < 1e-12
-    assert 0.3 * 4 * 0.5 * mass * falls < told.energy_kj * 1e3 < 4 * 0.5 * mass * falls * 1.001
+    share = told.energy_kj * 1e3 / (4 * 0.5 * mass * falls)
+    BY_HAND.holds("heat of a lap over the fall of its kinetic energy", share, at_least=0.3, at_most=1.001)
     schedule = bedding(one)
     bodies = bodies_of(one, 20.0)
     assert (schedule.peaks[-1] > 60.0).all()

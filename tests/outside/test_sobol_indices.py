@@ -9,6 +9,12 @@ import pytest
 from scipy.stats import sobol_indices, uniform
 
 from cornerwright.mechanics.doubt import shares
+from evidence import Outside
+
+ISHIGAMI = Outside("shares of doubt", "Ishigami and Homma (1990), closed form", "textbook", memory=True)
+SALTELLI = Outside("shares of doubt", "Saltelli and Sobol' (1995), the g-function", "textbook", memory=True)
+SCIPY = Outside("shares of doubt", "scipy.stats.sobol_indices", "reference library")
+BY_HAND = Outside("shares of doubt", "sums of independent terms, worked here", "second road")
 
 ONE_EACH = [np.array([k]) for k in range(3)]
 
@@ -28,13 +34,13 @@ def test_ishigami():
     three = 8 * b**2 * pi**8 / 225
     whole = one + two + three
     found = shares(lambda x: ishigami(x)[:, None], ONE_EACH, 3, 40_000, np.random.default_rng(1), evenly)
-    assert found.mean[0] == pytest.approx(a / 2, abs=0.05)
-    assert found.scatter[0] ** 2 == pytest.approx(whole, rel=0.02)
+    ISHIGAMI.agrees("mean of the Ishigami function", a / 2, found.mean[0], abs=0.05)
+    ISHIGAMI.agrees("variance of the Ishigami function", whole, found.scatter[0] ** 2, rel=0.02)
     first, total = np.array([one, two, 0]) / whole, np.array([one + three, two, three]) / whole
-    assert first == pytest.approx([0.3139, 0.4424, 0.0], abs=1e-4)
-    assert total == pytest.approx([0.5576, 0.4424, 0.2437], abs=1e-4)
-    assert np.abs(found.first[:, 0] - first).max() < 0.02
-    assert np.abs(found.total[:, 0] - total).max() < 0.02
+    ISHIGAMI.agrees("first indices by quadrature against the printed ones", [0.3139, 0.4424, 0.0], first, abs=1e-4)
+    ISHIGAMI.agrees("total indices by quadrature against the printed ones", [0.5576, 0.4424, 0.2437], total, abs=1e-4)
+    ISHIGAMI.agrees("first indices of the Ishigami function", first, found.first[:, 0], abs=0.02)
+    ISHIGAMI.agrees("total indices of the Ishigami function", total, found.total[:, 0], abs=0.02)
     # The scatter that is told is the scatter there is.
     assert (np.abs(found.first[:, 0] - first) < 4 * found.first_scatter[:, 0] + 1e-12).all()
     assert (np.abs(found.total[:, 0] - total) < 4 * found.total_scatter[:, 0] + 1e-12).all()
@@ -50,8 +56,8 @@ def test_g_function():
     whole = np.prod(1 + own) - 1
     total = own * np.prod(1 + own) / (1 + own) / whole
     found = shares(g, [np.array([k]) for k in range(5)], 5, 40_000, np.random.default_rng(2), lambda r, s: r.random(s))
-    assert found.first[:, 0] == pytest.approx(own / whole, abs=0.02)
-    assert found.total[:, 0] == pytest.approx(total, abs=0.02)
+    SALTELLI.agrees("first indices of the g-function", own / whole, found.first[:, 0], abs=0.02)
+    SALTELLI.agrees("total indices of the g-function", total, found.total[:, 0], abs=0.02)
     assert np.argsort(found.total[:, 0])[::-1].tolist() == [0, 1, 2, 3, 4]
 
 
@@ -60,8 +66,8 @@ def test_against_scipy():
     theirs = sobol_indices(
         func=lambda x: ishigami(x.T)[None], n=16384, dists=[uniform(loc=-np.pi, scale=2 * np.pi)] * 3, rng=5
     )
-    assert found.first[:, 0] == pytest.approx(np.ravel(theirs.first_order), abs=0.03)
-    assert found.total[:, 0] == pytest.approx(np.ravel(theirs.total_order), abs=0.03)
+    SCIPY.agrees("first indices", np.ravel(theirs.first_order), found.first[:, 0], abs=0.03)
+    SCIPY.agrees("total indices", np.ravel(theirs.total_order), found.total[:, 0], abs=0.03)
 
 
 def test_groups_add_up_and_rows_without_numbers_are_left_out():
@@ -75,16 +81,18 @@ def test_groups_add_up_and_rows_without_numbers_are_left_out():
 
     groups = [np.array([0]), np.array([1, 2]), np.array([3])]
     found = shares(run, groups, 4, 20_000, np.random.default_rng(4))
-    assert found.first[:, 0] == pytest.approx([9 / 14, 5 / 14, 0.0], abs=0.02)
-    assert found.total[:, 0] == pytest.approx([9 / 14, 5 / 14, 0.0], abs=0.02)
+    BY_HAND.agrees("first indices of groups", [9 / 14, 5 / 14, 0.0], found.first[:, 0], abs=0.02)
+    BY_HAND.agrees("total indices of groups", [9 / 14, 5 / 14, 0.0], found.total[:, 0], abs=0.02)
     assert np.isnan(found.first[:, 1]).all()
-    assert found.lost == pytest.approx(20_000 * (1 - 0.97725**2), rel=0.1)
+    BY_HAND.agrees("rows without numbers that are left out", 20_000 * (1 - 0.97725**2), found.lost, rel=0.1)
     assert found.rows + found.lost == 20_000
 
 
 def test_what_is_refused():
-    with pytest.raises(ValueError, match="at least 16"):
+    def few():
         shares(lambda z: z, ONE_EACH, 3, 10, np.random.default_rng(1))
+
+    BY_HAND.refuses("too few samples to tell indices", few, "at least 16")
     with pytest.raises(ValueError, match="one group"):
         shares(lambda z: z, [np.array([0, 1]), np.array([1])], 3, 100, np.random.default_rng(1))
     none = shares(lambda z: z * np.nan, ONE_EACH, 3, 100, np.random.default_rng(1))

@@ -15,6 +15,10 @@ from scipy import optimize
 from cornerwright.mechanics.forcelaw import ForceLaw
 from cornerwright.mechanics.jets import Jet, Kinematics
 from cornerwright.mechanics.stance import StanceInputs, stand
+from evidence import Outside
+
+ALONE = Outside("stance", "each car solved by itself", "second road")
+SCIPY = Outside("stance", "SciPy's minimisers on an energy written anew", "reference library")
 
 G = 9.80665
 SIDE = (1.0, -1.0, 1.0, -1.0)
@@ -279,8 +283,8 @@ def test_stance_is_scipys_minimum(kind):
     assert stance.stands.all()
     for i, car in enumerate(cars):
         q, load = scipy_stance(car)
-        np.testing.assert_allclose(stance.q[i], q, rtol=0, atol=1e-6)
-        np.testing.assert_allclose(stance.load[i], load, rtol=0, atol=1e-3)
+        SCIPY.agrees("heave, roll, pitch and lifts at rest", q, stance.q[i], "m, rad", abs=1e-6)
+        SCIPY.agrees("wheel loads at rest", load, stance.load[i], "N", abs=1e-3)
     # Each kind must show what it is for.
     if kind == "hung":
         assert ((stance.load == 0.0).sum(axis=1) == 1).sum() >= 9
@@ -298,7 +302,12 @@ def test_energy_falls_nowhere_lower_nearby():
     lowest = statics(car, stance.q[0])[0]
     for _ in range(300):
         nudge = rng.normal(size=7) * 10.0 ** rng.uniform(-5, -2)
-        assert statics(car, stance.q[0] + nudge)[0] >= lowest - 1e-9
+        SCIPY.holds(
+            "energy beside the place of rest less that at rest",
+            statics(car, stance.q[0] + nudge)[0] - lowest,
+            "J",
+            at_least=-1e-9,
+        )
 
 
 def test_batch_and_single_car_agree():
@@ -307,6 +316,7 @@ def test_batch_and_single_car_agree():
     together = stand(inputs_of(cars))
     for i, car in enumerate(cars):
         alone = stand(inputs_of([car]))
+        ALONE.agrees("wheel loads, in a batch and alone", alone.load[0], together.load[i], "N", rel=1e-7, abs=1e-7)
         for field in fields(together):
             value = getattr(together, field.name)
             if isinstance(value, np.ndarray) and value.dtype == float and field.name != "residual":
@@ -326,5 +336,5 @@ def test_a_falling_car_beside_a_standing_one():
     assert np.isnan(stance.load[1]).all()
     assert np.isnan(stance.kinematics.spring.value[1]).all()
     q, load = scipy_stance(cars[2])
-    np.testing.assert_allclose(stance.q[2], q, rtol=0, atol=1e-6)
-    np.testing.assert_allclose(stance.load[2], load, rtol=0, atol=1e-3)
+    SCIPY.agrees("heave, roll, pitch and lifts at rest", q, stance.q[2], "m, rad", abs=1e-6)
+    SCIPY.agrees("wheel loads at rest", load, stance.load[2], "N", abs=1e-3)

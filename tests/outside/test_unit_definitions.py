@@ -12,6 +12,10 @@ from fractions import Fraction
 import pytest
 
 from cornerwright.model.units import STANDARD_GRAVITY, parse
+from evidence import Outside
+
+SI = Outside("units", "SI Brochure, 9th edition, and the pound and yard agreement of 1959", "standard", memory=True)
+NIST = Outside("units", "NIST SP 811 (2008), appendix B.8", "standard", memory=True)
 
 INCH = Fraction("0.0254")  # [m], international inch, 1959
 POUND = Fraction("0.45359237")  # [kg], avoirdupois pound, 1959
@@ -19,7 +23,7 @@ GRAVITY = Fraction("9.80665")  # [m/s2], 3rd CGPM, 1901
 
 
 def test_standard_gravity():
-    assert STANDARD_GRAVITY == 9.80665
+    SI.agrees("standard gravity", 9.80665, STANDARD_GRAVITY, "m/s2", abs=0.0)
 
 
 @pytest.mark.parametrize(
@@ -47,7 +51,9 @@ def test_standard_gravity():
     ],
 )
 def test_defined_exactly(text, kind, defined):
-    assert parse(text, kind) == pytest.approx(float(defined), rel=4e-16)
+    SI.agrees(
+        "units defined exactly, lengths, masses, forces, rates, torques", float(defined), parse(text, kind), rel=4e-16
+    )
 
 
 @pytest.mark.parametrize(
@@ -61,7 +67,7 @@ def test_defined_exactly(text, kind, defined):
     ],
 )
 def test_angles(text, defined):
-    assert parse(text, "angle") == pytest.approx(defined, rel=4e-16)
+    SI.agrees("angles", defined, parse(text, "angle"), "rad", rel=4e-16)
 
 
 @pytest.mark.parametrize(
@@ -76,4 +82,4 @@ def test_angles(text, defined):
     ],
 )
 def test_printed_factors(text, kind, printed, half_last_digit):
-    assert parse(text, kind) == pytest.approx(printed, abs=half_last_digit)
+    NIST.agrees("printed factors", printed, parse(text, kind), abs=half_last_digit)

@@ -13,6 +13,10 @@ from cornerwright.mechanics import bolting
 from cornerwright.mechanics.strength import bolt_strength
 from cornerwright.mechanics.stripping import inner_bending, nut_swelling, outer_bending
 from cornerwright.model.thread import Thread
+from evidence import Outside
+
+VDI_2230 = Outside("bolts", "VDI 2230 part 1, seen on secondary pages; partly from memory", "standard", memory=True)
+SECOND = Outside("bolts", "worked out here apart from the formula", "second road")
 
 CLASSES = ("8.8", "10.9", "12.9")
 
@@ -73,40 +77,58 @@ def test_clamp_and_torque_at_90_percent_of_yield(text, friction, marking, cell):
     torque = clamp * float(bolting.torque_per_clamp(*places, friction, friction, arm))
     for found, printed in zip((clamp / 1e3, torque), cell.split("/"), strict=True):
         digit = 0.5 * 10.0 ** -len(printed.partition(".")[2])
-        assert found == pytest.approx(float(printed), abs=max(0.01 * float(printed), 1.05 * digit))
+        VDI_2230.agrees(
+            "clamp [kN] and torque [N m] at 90 % of the yield stress",
+            float(printed),
+            found,
+            "kN, N m",
+            abs=max(0.01 * float(printed), 1.05 * digit),
+        )
 
 
 def test_least_clamp_by_the_scatter_of_the_method():
     """Published on a secondary page: M12 8.8, 41.9 kN at the most, alpha 1.8: 23.3 kN at the least."""
     middle = 41.9 / (1.0 + bolting.scatter(1.8))
-    assert middle * (1.0 - bolting.scatter(1.8)) == pytest.approx(23.3, abs=0.05)
+    VDI_2230.agrees(
+        "least clamp by the scatter of the method", 23.3, middle * (1.0 - bolting.scatter(1.8)), "kN", abs=0.05
+    )
 
 
 @pytest.mark.parametrize(("percent", "alpha"), [(9, 1.20), (17, 1.41), (28, 1.78), (43, 2.51), (60, 4.0)])
 def test_scatter_and_alpha(percent, alpha):
-    assert bolting.scatter(alpha) == pytest.approx(percent / 100.0, abs=0.005)
+    VDI_2230.agrees("scatter of the clamp from alpha", percent / 100.0, bolting.scatter(alpha), abs=0.005)
 
 
 def test_short_form_of_the_torque():
     """MA = FM (0.16 P + 0.58 d2 mu_G + DKm/2 mu_K): the guideline's own rounding of the constants."""
     exact = float(bolting.torque_per_clamp(0.010, 0.0015, 0.12, 0.14, 0.0064))
-    assert exact == pytest.approx(0.16 * 0.0015 + 0.58 * 0.009026 * 0.12 + 0.0064 * 0.14, rel=0.005)
+    VDI_2230.agrees(
+        "tightening torque per clamp, short form",
+        0.16 * 0.0015 + 0.58 * 0.009026 * 0.12 + 0.0064 * 0.14,
+        exact,
+        "m",
+        rel=0.005,
+    )
 
 
 def test_factors_of_stripping_meet_where_the_threads_are_alike():
     """C2 and C3 are 0.897 where both threads are as strong; C1 is 1 for a nut 1.9 d wide or more."""
     assert inner_bending(1.0) == outer_bending(1.0) == 0.897
-    assert inner_bending(1.0 - 1e-9) == pytest.approx(0.897, abs=1e-6)
-    assert outer_bending(1.0 + 1e-9) == pytest.approx(0.897, abs=1e-3)
-    assert nut_swelling(1.9) == pytest.approx(1.0, abs=1e-9)
-    assert nut_swelling(1.5) == pytest.approx(0.84, abs=1e-9)
+    VDI_2230.agrees(
+        "bending factor C3 of the hole's thread where both are alike", 0.897, inner_bending(1.0 - 1e-9), abs=1e-6
+    )
+    VDI_2230.agrees(
+        "bending factor C2 of the bolt's thread where both are alike", 0.897, outer_bending(1.0 + 1e-9), abs=1e-3
+    )
+    VDI_2230.agrees("swelling factor C1 of a nut 1.9 d wide", 1.0, nut_swelling(1.9), abs=1e-9)
+    VDI_2230.agrees("swelling factor C1 of a nut 1.5 d wide", 0.84, nut_swelling(1.5), abs=1e-9)
 
 
 def test_a_sleeve_squeezes_like_a_tube():
     """Where the parts are no wider than the head they are a tube: l/(E A)."""
     tube = math.pi / 4 * (0.017**2 - 0.0135**2)
     found = bolting.part_resilience(0.017, 0.0135, 0.05, 205e9, around=0.017)
-    assert found == pytest.approx(0.05 / 205e9 / tube, rel=1e-6)
+    SECOND.agrees("resilience of a sleeve as of a tube", 0.05 / 205e9 / tube, found, "m/N", rel=1e-6)
 
 
 def test_the_cone_of_pressure_by_adding_thin_slices():
@@ -121,4 +143,4 @@ def test_the_cone_of_pressure_by_adding_thin_slices():
         x = (k + 0.5) / slices * grip / 2
         outer = bearing + 2 * x * slope
         total += 2 * (grip / 2 / slices) / (modulus * math.pi / 4 * (outer**2 - hole**2))
-    assert found == pytest.approx(total, rel=1e-6)
+    SECOND.agrees("resilience of the cone of pressure by thin slices", total, found, "m/N", rel=1e-6)

@@ -2,66 +2,15 @@
 
 from __future__ import annotations
 
-import os
 import re
-import shutil
-import signal
-import subprocess
-import sys
 import time
 from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
+from browsing import CHROMIUM, PHRASE, SIZES, SMALL, Serving, opened, sync_api
 
 from cars_in_hand import car_folder
-
-sync_api = pytest.importorskip("playwright.sync_api")
-
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
-SIZES = {"phone": (390, 844), "desktop": (1280, 800)}
-PHRASE = "four corners as one"
-
-
-SMALL = """() => [...document.querySelectorAll('button,a,.field,input[type=range]')]
-  .filter(e => e.className !== 'skip').map(e => [e.innerText, e.getBoundingClientRect()])
-  .filter(([, box]) => box.height > 0 && (box.height < 47.5 || box.width < 47.5)).map(([words]) => words)"""
-"""Words on whatever is tapped and is not large enough."""
-
-
-class Serving:
-    """The app on one car, that can be killed and started again at the same port."""
-
-    def __init__(self, where: Path, *more: str) -> None:
-        self.where, self.more, self.port = where, more, "0"
-        self.start()
-
-    def start(self) -> None:
-        command = [sys.executable, "-m", "cornerwright", "app", str(self.where), "--port", self.port, *self.more]
-        environment = {**os.environ, "CORNERWRIGHT_PHRASE": PHRASE, "PYTHONUNBUFFERED": "1"}
-        environment.pop("PYTEST_CURRENT_TEST", None)
-        self.process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env=environment)
-        assert self.process.stdout is not None
-        told = self.process.stdout.readline()
-        found = re.search(r"http://127\.0\.0\.1:(\d+)/", told)
-        assert found, told
-        self.port, self.url = found[1], found[0].rstrip("/")
-
-    def kill(self) -> None:
-        """No word of farewell."""
-        self.process.send_signal(signal.SIGKILL)
-        self.process.wait()
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[sync_api.Browser]:
-    with sync_api.sync_playwright() as playwright:
-        try:
-            found = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
-        except sync_api.Error:
-            pytest.skip("no Chromium: `apt-get install chromium` or `playwright install chromium`")
-        yield found
-        found.close()
+from cornerwright.web.desk import Desk
 
 
 @pytest.fixture
@@ -69,19 +18,6 @@ def serving(tmp_path) -> Iterator[Serving]:
     made = Serving(car_folder(tmp_path))
     yield made
     made.kill()
-
-
-def opened(browser, url: str, size: str = "phone", **more):
-    """A page of this size, and what went wrong in it or was asked of another machine."""
-    width, height = SIZES[size]
-    page = browser.new_context(viewport={"width": width, "height": height}, **more).new_page()
-    page.set_default_timeout(20_000)
-    troubles: list[str] = []
-    page.on("pageerror", lambda error: troubles.append(str(error)))
-    page.on("request", lambda one: None if "//127.0.0.1:" in one.url or one.url.startswith("data:")
-            else troubles.append(one.url))  # fmt: skip
-    page.goto(url)
-    return page, troubles
 
 
 def field(page, name: str):
@@ -122,10 +58,15 @@ def test_from_the_floor_to_the_second_round(browser, serving, size):
     assert troubles == []
 
 
+def said(page, name: str) -> str:
+    """A text beside the drawing of a corner."""
+    return page.locator(f'[data-t="{name}"]').inner_text()
+
+
 def test_the_wheel_follows_the_finger(browser, serving):
-    page, troubles = opened(browser, serving.url + "/corner/rear_left")
-    facts = page.locator(".fact").first
-    before = facts.inner_text()
+    page, troubles = opened(browser, serving.url + "/corner/front_left")
+    page.wait_for_timeout(500)
+    before = said(page, "bump")
     grip = page.locator(".grip")
     box = grip.bounding_box()
     x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
@@ -135,17 +76,118 @@ def test_the_wheel_follows_the_finger(browser, serving):
         page.mouse.move(x, y - 4 * k)
         page.wait_for_timeout(60)
     page.mouse.up()
-    page.wait_for_function("before => document.querySelector('.fact').innerText !== before", arg=before)
-    slider = page.locator('input[type="range"]').first
-    assert float(slider.input_value()) > 10
-    slider.focus()
+    page.wait_for_function("was => document.querySelector('[data-t=bump]').innerText !== was", arg=before)
+    sliders = page.locator('input[type="range"]')
+    assert float(sliders.first.input_value()) > 10
+    lock = said(page, "toe"), said(page, "near")
+    page.mouse.move(x, y)
+    page.mouse.down()
+    for k in range(8):
+        page.mouse.move(x - 5 * k, y - k / 2)
+        page.wait_for_timeout(60)
+    page.mouse.up()
+    page.wait_for_function("was => document.querySelector('[data-t=toe]').innerText !== was", arg=lock[0])
+    assert float(sliders.nth(1).input_value()) > 5
+    sliders.first.focus()
     page.keyboard.press("Home")
-    page.wait_for_function("() => document.querySelectorAll('.fact')[1].innerText.includes('0 mm')")
+    page.wait_for_function("() => cwCorner.at.lift < Number(document.querySelector('[data-handle=lift]').min) + 0.1")
+    page.wait_for_function("() => document.querySelector('.spoken').innerText.includes('from behind')")
+    assert troubles == []
+
+
+def test_a_drawing_that_was_changed_bit_by_bit_is_the_whole_drawing(browser, serving, tmp_path):
+    """After many moves the picture on the screen is the one that the last place has."""
+    page, troubles = opened(browser, serving.url + "/corner/front_right")
+    page.wait_for_timeout(500)
+    for name, way in (("lift", 12), ("turn", -20), ("lift", -31.5), ("turn", 14), ("lift", 40)):
+        page.locator(f'input[data-handle="{name}"]').fill(str(way))
+        page.wait_for_timeout(100)
+        page.wait_for_function("() => !cwCorner.busy && !cwCorner.wait")
+    (tmp_path / "other").mkdir()
+    desk = Desk(car_folder(tmp_path / "other"))
+    shown = desk.places("front_right").at(40.0, 14.0)
+    desk.close()
+    wanted = [[tag, look, text] for tag, look, text in shown.shapes]
+    there = """() => [...document.querySelector('.drawing svg > g').children].map(
+      e => [e.tagName, Object.fromEntries([...e.attributes].map(a => [a.name, a.value])), e.textContent])"""
+    assert page.evaluate(there) == wanted
+    assert said(page, "near") == shown.texts["near"][0]
+    assert troubles == []
+
+
+@pytest.mark.parametrize("corner", ["front_left", "rear_right"])
+def test_drawing_handles_and_facts_are_on_the_phone_together(browser, serving, corner):
+    page, _ = opened(browser, serving.url + f"/corner/{corner}")
+    page.wait_for_timeout(800)
+    fold = page.locator(".walk").bounding_box()["y"]
+    for one in (".framed", 'input[data-handle="lift"]', ".nearest", ".fact.spring"):
+        box = page.locator(one).bounding_box()
+        assert box["y"] >= 0, one
+        assert box["y"] + box["height"] <= fold, one
+
+
+@pytest.mark.parametrize("drawn", ["solid", "lines"])
+def test_the_corner_turns_with_a_finger_and_with_keys(browser, drawn, tmp_path):
+    """With WebGL (in software here) as solid parts; without it the same parts as lines."""
+    more = ["--use-angle=swiftshader", "--enable-unsafe-swiftshader"] if drawn == "solid" else ["--disable-3d-apis"]
+    serving = Serving(car_folder(tmp_path, "skerry_nine"))
+    try:
+        with browser.browser_type.launch(executable_path=CHROMIUM, args=["--no-sandbox", *more]) as own:
+            page, troubles = opened(own, serving.url + "/corner/front_left")
+            page.wait_for_timeout(500)
+            page.get_by_role("button", name="view in three dimensions").click()
+            canvas = page.locator(".solid canvas")
+            page.wait_for_function(
+                "() => document.querySelector('.solid').dataset.drawn && cwCorner.solid?.meshes.length"
+            )
+            found = page.locator(".solid").get_attribute("data-drawn")
+            if drawn == "solid" and found != "solid":
+                pytest.skip("this Chromium has no WebGL, not even in software")
+            assert found == drawn
+            page.wait_for_timeout(500)
+            pictures = [canvas.screenshot()]
+            box = canvas.bounding_box()
+            page.mouse.move(box["x"] + 150, box["y"] + 100)
+            page.mouse.down()
+            page.mouse.move(box["x"] + 220, box["y"] + 130, steps=4)
+            page.mouse.up()
+            page.wait_for_timeout(400)
+            pictures.append(canvas.screenshot())
+            canvas.focus()
+            for key in ("ArrowRight", "ArrowRight", "ArrowUp", "+"):
+                page.keyboard.press(key)
+            page.wait_for_timeout(400)
+            pictures.append(canvas.screenshot())
+            page.locator('input[data-handle="lift"]').fill("-45")
+            page.wait_for_timeout(600)
+            pictures.append(canvas.screenshot())
+            assert len(set(pictures)) == 4
+            assert "three dimensions" in canvas.get_attribute("aria-label")
+            page.get_by_role("button", name="drawing from behind").click()
+            assert not canvas.is_visible()
+            assert troubles == []
+    finally:
+        serving.kill()
+
+
+def test_a_held_button_goes_on(browser, serving):
+    page, troubles = opened(browser, serving.url + "/corner/rear_left")
+    page.wait_for_timeout(500)
+    tap = page.get_by_role("button", name="perch: one step on")
+    tap.scroll_into_view_if_needed()
+    page.evaluate("scrollBy(0, 200)")
+    box = tap.bounding_box()
+    page.mouse.move(box["x"] + 20, box["y"] + 20)
+    page.mouse.down()
+    page.locator(".adjuster summary").get_by_text(re.compile(r"\+[1-9].* turns")).wait_for()
+    page.mouse.up()
+    page.get_by_role("button", name="all back").wait_for()
     assert troubles == []
 
 
 def test_a_reload_in_mid_entry_loses_nothing(browser, serving):
     page, _ = opened(browser, serving.url + "/measure")
+    field(page, "front_left.height").wait_for()
     page.wait_for_timeout(500)
     field(page, "front_left.camber").press_sequentially("-1.85", delay=20)
     assert settled(serving, "-1.85")
@@ -155,6 +197,7 @@ def test_a_reload_in_mid_entry_loses_nothing(browser, serving):
 
 def test_the_server_killed_in_mid_entry_loses_nothing(browser, serving):
     page, _ = opened(browser, serving.url + "/measure")
+    field(page, "front_left.height").wait_for()
     page.wait_for_timeout(500)
     field(page, "front_left.height").fill("606.1")
     assert settled(serving, "606.1")
@@ -172,6 +215,8 @@ def test_the_server_killed_in_mid_entry_loses_nothing(browser, serving):
 def test_two_phones_see_each_other_within_a_second(browser, serving):
     one, _ = opened(browser, serving.url + "/measure")
     other, _ = opened(browser, serving.url + "/measure")
+    for page in (one, other):
+        field(page, "rear_left.toe").wait_for()
     one.wait_for_timeout(1500)
     field(one, "rear_left.toe").fill("0.31")
     assert settled(serving, "0.31")
@@ -191,9 +236,9 @@ def test_on_the_network_the_phrase_is_asked_for(browser, tmp_path):
         page.get_by_text("That is not the pass phrase").wait_for()
         page.get_by_label("Pass phrase").fill(PHRASE)
         page.get_by_role("button", name="Come in").click()
-        page.get_by_text("Work out what to turn").wait_for()
-        page.goto(serving.url + "/measure")
-        assert field(page, "front_left.height").count() == 1
+        # It leads on to what was asked for.
+        field(page, "front_left.height").wait_for()
+        assert page.url.endswith("/measure")
     finally:
         serving.kill()
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from typing import Any
+from urllib.parse import urlencode
 
 import pytest
 
@@ -206,3 +207,30 @@ def test_a_phrase_of_ours_is_long_and_never_twice():
     assert all(len(one) == 19 for one in phrases)
     with pytest.raises(Refusal, match="at least 8"):
         app_of(None, HOSTS, "short")  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("asked", "led_to"),
+    [
+        ("/book/0123456789abcdef0123456789abcdef/card?jobs=toe@rear,hoses@rear",) * 2,
+        ("/measure",) * 2,
+        ("//evil.example/", "/"),
+        ("/\\evil.example", "/"),
+        ("https://evil.example/", "/"),
+        ("/x\r\nset-cookie: a=b", "/"),
+        ('/"><script>', "/"),
+        ("", "/"),
+    ],
+)
+def test_who_comes_in_is_led_to_what_was_asked_for_and_nowhere_else(asked, led_to):
+    guard = Guard(behind, HOSTS, PHRASE)
+    body = urlencode({"phrase": PHRASE, "to": asked}).encode()
+    answer = ask(guard, "/come-in", "POST", body, origin="http://192.168.1.20:8480")
+    assert answer.status == 303
+    assert answer.headers["location"] == led_to
+
+
+def test_the_door_remembers_what_was_asked_for():
+    guard = Guard(behind, HOSTS, PHRASE)
+    assert 'name="to" value="/measure"' in ask(guard, "/measure").body.replace("\n", " ")
+    assert "script" not in ask(guard, "/<script>").body

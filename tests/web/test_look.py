@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
 import pytest
 
 from cornerwright.web.look import SHAPE_ON, SIGNS, TEXT_ON, THEMES, contrast, on_screen, style
+from cornerwright.web.screens import corner
 
 
 def test_contrast_is_that_of_the_guidelines():
@@ -33,6 +35,13 @@ def test_every_text_colour_of_the_sheet_is_among_the_pairs():
     assert used <= {text for text, _ in TEXT_ON}
     assert set(re.findall(r"var\(--([a-z-]+)\)", style())) <= set(THEMES["light"])
     assert THEMES["light"].keys() == THEMES["dark"].keys()
+
+
+def test_every_colour_of_the_corner_is_among_the_pairs():
+    sheet = (Path(corner.__file__).parent / "corner.css").read_text(encoding="utf-8")
+    used = set(re.findall(r"(?<![-\w])color:var\(--([a-z-]+)\)", sheet))
+    assert used <= {text for text, _ in TEXT_ON}
+    assert set(re.findall(r"var\(--([a-z-]+)\)", sheet)) <= {*THEMES["light"], "shape"}
 
 
 def test_what_is_tapped_is_large():

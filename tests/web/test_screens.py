@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import asyncio
+import json
+import re
 from collections.abc import Awaitable, Callable
 
 import pytest
@@ -11,9 +13,17 @@ from nicegui.testing import User
 from nicegui.testing.user_simulation import user_simulation
 
 from cars_in_hand import car_book, car_folder
+from cornerwright.assembly.at_hand import most_steps
+from cornerwright.drawing.lettering import counted
 from cornerwright.model.parts import CORNERS
 from cornerwright.web.desk import Desk
 from cornerwright.web.serving import pages
+
+WAYS = (
+    "/joints", "/joint?name=front_left.fastening", "/parts", "/part/rear_left.spring.0", "/parts/other", "/brakes",
+    "/history", "/history/write", "/history/compare", "/learned",
+)  # fmt: skip
+"""Screens behind More."""
 
 Steps = Callable[[User], Awaitable[None]]
 
@@ -51,17 +61,55 @@ def test_the_floor_shows_each_corner_and_the_job(desk):
     walk(desk, steps)
 
 
-def test_a_corner_answers(desk):
+def test_a_corner_is_there(desk):
     async def steps(user):
         await user.open("/corner/rear_left")
         await seen(user, "Move the wheel")
-        await seen(user, "stop clear")
-        user.find("full bump").click()
-        await seen(user, "on the bump stop")
-        user.find("full droop").click()
-        await seen(user, "stop clear")
+        await seen(user, "bump stop")
+        await seen(user, "to arm" if desk.papers.book is None else "to bump stop bracket")
+        await seen(user, "every clearance here, 5 mm wanted")
         await user.open("/corner/boot")
         await seen(user, "a corner: front_left")
+
+    walk(desk, steps)
+
+
+def test_what_a_browser_asks_of_a_corner_is_answered(desk, monkeypatch):
+    """Its own script asks; here the same questions, and others that no browser would ask, are put to the page."""
+
+    async def steps(user):
+        await user.open("/corner/rear_left")
+        told = []
+        answer = re.compile(r"cwCorner\.answer\((.*)\)", re.S)
+
+        def run(code):
+            found = answer.fullmatch(code)
+            if found:
+                told.append(json.loads(found[1]))
+
+        monkeypatch.setattr(ui, "run_javascript", run)
+        pose = next(iter(user.find(marker="pose").elements))
+        ask = next(one for one in pose._event_listeners.values() if one.type == "ask")
+
+        async def asked(what):
+            pose._handle_event({"listener_id": ask.id, "args": what})
+            for _ in range(50):
+                await asyncio.sleep(0.02)
+                if told:
+                    return told.pop()
+            raise AssertionError("no answer")
+
+        up = await asked({"lift": 1e4, "n": 7})
+        assert up["n"] == 7
+        assert {name: text for name, text, _ in up["t"]}["stop"] == "touched"
+        assert up["d"]
+        assert "b" not in up
+        same = await asked({"lift": 1e4, "n": 8})
+        assert "d" not in same
+        solid = await asked({"solid": True})
+        assert len(solid["b"]) == len(solid["f"])
+        for nonsense in ({"lift": "up"}, {"lift": None, "n": "x"}, [], {"lift": 1e300, "turn": {}}):
+            assert (await asked(nonsense))["v"] == solid["v"]
 
     walk(desk, steps)
 
@@ -70,13 +118,34 @@ def test_an_adjuster_is_tried_on_paper(desk):
     async def steps(user):
         await user.open("/corner/front_left")
         await seen(user, "Nothing is written down")
-        await user.should_not_see("collar towards the spring")
+        await user.should_not_see("height +")
         version = desk.ledger.version
         user.find(marker="on-front_left.perch").click()
-        await seen(user, "collar towards the spring (car up)")
+        await seen(user, "height +")
+        user.find(marker="far-front_left.perch").click()
+        await seen(user, "+1 1/4 turns")
         assert desk.ledger.version == version
         user.find("all back").click()
-        await user.should_not_see("collar towards the spring")
+        for _ in range(100):
+            await asyncio.sleep(0.02)
+            if not any("height +" in getattr(one, "text", "") for one in user.find(kind=ui.element).elements):
+                break
+        await user.should_not_see("height +")
+
+    walk(desk, steps)
+
+
+def test_an_adjuster_ends_where_its_range_does_and_a_limit_is_named(desk):
+    async def steps(user):
+        await user.open("/corner/rear_left")
+        for _ in range(20):
+            user.find(marker="far-back-rear_left.perch").click()
+            await asyncio.sleep(0)
+        await seen(user, "this breaks a hard limit: " if desk.papers.book is None else "as it stands now too")
+        await seen(user, "the spring must not come loose at full droop")
+        count = desk.adjusters("rear_left")["rear_left.perch"]
+        least = most_steps(count)[0]
+        await seen(user, counted(least * count.step, "turn"))
 
     walk(desk, steps)
 
@@ -116,16 +185,16 @@ def test_jobs_and_the_rest_are_there(desk):
         await seen(user, "bushes" if desk.papers.book is None else "Because:")
         await user.open("/more")
         await seen(user, "Joints")
-        await seen(user, "History")
-        if desk.papers.book is not None:
-            await seen(user, "targets set: hillclimb, dry")
+        await seen(user, "What was learned")
+        await user.open("/history")
+        await seen(user, "Begin a book" if desk.papers.book is None else "targets set: hillclimb, dry")
 
     walk(desk, steps)
 
 
 def test_everything_tapped_has_a_name(desk):
     async def steps(user):
-        for path in ("/", "/corner/front_right", "/measure", "/plan", "/more"):
+        for path in ("/", "/corner/front_right", "/measure", "/plan", "/more", "/jobs", *WAYS):
             await user.open(path)
             await asyncio.sleep(1.5)
             for one in user.find(kind=ui.element).elements:

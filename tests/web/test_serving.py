@@ -35,6 +35,12 @@ def test_a_port_that_is_taken_is_named(tmp_path):
             serve(car_folder(tmp_path), other.getsockname()[1], False, None, print)
 
 
+def test_another_name_is_for_the_network_only(cornerwright, job):
+    done = cornerwright("app", job.car, "--port", "0", "--called", "bench")
+    assert done.status == 2
+    assert "--called" in done.err
+
+
 def test_help_loads_nothing_of_the_app():
     look = (
         "import sys; from cornerwright.cli import run; run(['app', '--help']);"

@@ -11,6 +11,7 @@ from cars_in_hand import car_book
 from cornerwright.book.book import Book
 from cornerwright.model.errors import Refusal
 from cornerwright.web import snapshots
+from cornerwright.web.bookwork import write
 from cornerwright.web.desk import Desk
 from cornerwright.web.snapshots import LONGEST_SIDE, clean_photo
 
@@ -97,9 +98,7 @@ def test_a_huge_file_is_refused(monkeypatch):
 def test_the_book_keeps_the_cleaned_one(tmp_path):
     where = car_book(tmp_path)
     desk = Desk(where)
-    desk.add_photo(photo(exif=exif_of(1)), "the new perch", "R.")
-    with pytest.raises(Refusal):
-        desk.add_photo(b"nothing", "x")
+    write(desk, [{"kind": "note", "says": "the new perch"}], who="R.", photos=[clean_photo(photo(exif=exif_of(1)))])
     for name in ("../book.sqlite", "..%2fbook.sqlite", "a" * 64, "", "/etc/hosts"):
         assert desk.photo(name) is None
     desk.close()

@@ -9,11 +9,12 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from cornerwright.assembly.nearness import surface_of
 from cornerwright.assembly.outputs import Outputs
 from cornerwright.assembly.point_travel import Asked, quantities_of, side_of
 from cornerwright.assembly.report import known, shown, wheel_rate
 from cornerwright.assembly.rig import Variant
-from cornerwright.assembly.wheel_fit import TREAD_SHARE, Nearest, WheelFit, profile_of, section_of
+from cornerwright.assembly.wheel_fit import TREAD_SHARE, WheelFit, profile_of, section_of
 from cornerwright.assembly.wheel_poses import PoseGrid
 from cornerwright.mechanics import tyres
 from cornerwright.mechanics import wheel_place as place
@@ -170,7 +171,7 @@ def corner_fit(corner: FitCorner) -> CornerFit:
             chance=float(f"{one.chance:.6g}"),
             lift_mm=shown(one.lift, LENGTH),
             across=_across(grid, one.across),
-            at_mm=_spot(_surface(one)),
+            at_mm=_spot(surface_of(one.contact, one.obstacle.radius)),
             tyre_mm=_spot(one.contact.body),
             at_rest_mm=shown(one.rest, LENGTH),
         )
@@ -316,14 +317,6 @@ def _rate(corner: FitCorner) -> float | None:
 def _spring_force(corner: FitCorner) -> float:
     """What the springs press on the wheel [N]: the load less the wheel's own weight."""
     return (corner.load or 0.0) - corner.part.unsprung_mass * GRAVITY
-
-
-def _surface(one: Nearest) -> Array:
-    """The place on the obstacle's own surface, out of its middle towards the tyre."""
-    way = one.contact.body - one.contact.place
-    length = float(np.linalg.norm(way))
-    share = min(1.0, one.obstacle.radius / length) if length > 0 and one.contact.clearance > 0 else 0.0
-    return np.asarray(one.contact.place + share * way)
 
 
 def _map(fit: WheelFit) -> ClearanceMap:

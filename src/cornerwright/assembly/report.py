@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from cornerwright.assembly.outputs import Outputs, outputs
 from cornerwright.assembly.rig import Rig, Variant
 from cornerwright.assembly.window import window
+from cornerwright.mechanics.jets import Jet
 from cornerwright.mechanics.springs import ride_frequency
 from cornerwright.mechanics.stance import GRAVITY, Stance
 from cornerwright.model.car import Car
@@ -147,23 +148,34 @@ def standing(variant: Variant, stance: Stance, at: Outputs) -> StandResult:
     )
 
 
-def wheel_rate(variant: Variant, stance: Stance, i: int) -> float:
-    """Wheel rate [N/m] of corner i of the first car: both wheels of the axle in step.
+def wheel_rates(variant: Variant, stance: Stance) -> Array:
+    """Wheel rate (n, 4) [N/m] of every corner: both wheels of the axle in step.
 
     That is what a bump across the road, and the ride frequency, see.
     """
-    own = slice(i // 2 * 2, i // 2 * 2 + 2)
-    ratio = stance.kinematics.spring.first[0, i, own].sum()
-    bend = stance.kinematics.spring.second[0, i, own, own].sum()
-    damper_ratio = stance.kinematics.damper.first[0, i, own].sum()
-    damper_bend = stance.kinematics.damper.second[0, i, own, own].sum()
-    return float(
-        stance.spring_rate[0, i] * ratio**2
-        - stance.spring_force[0, i] * bend
-        + stance.damper_rate[0, i] * damper_ratio**2
-        - stance.damper_force[0, i] * damper_bend
-        + variant.inputs.bush_rate[0, i]
+
+    def in_step(kinematics: Jet) -> tuple[Array, Array]:
+        first = [kinematics.first[:, i, i // 2 * 2 : i // 2 * 2 + 2].sum(axis=1) for i in range(4)]
+        second = [
+            kinematics.second[:, i, i // 2 * 2 : i // 2 * 2 + 2, i // 2 * 2 : i // 2 * 2 + 2].sum(axis=(1, 2))
+            for i in range(4)
+        ]
+        return np.stack(first, axis=1), np.stack(second, axis=1)
+
+    ratio, bend = in_step(stance.kinematics.spring)
+    damper_ratio, damper_bend = in_step(stance.kinematics.damper)
+    return np.asarray(
+        stance.spring_rate * ratio**2
+        - stance.spring_force * bend
+        + stance.damper_rate * damper_ratio**2
+        - stance.damper_force * damper_bend
+        + variant.inputs.bush_rate
     )
+
+
+def wheel_rate(variant: Variant, stance: Stance, i: int) -> float:
+    """Wheel rate [N/m] of corner i of the first car."""
+    return float(wheel_rates(variant, stance)[0, i])
 
 
 def corner_standing(variant: Variant, stance: Stance, at: Outputs, i: int) -> CornerStanding:

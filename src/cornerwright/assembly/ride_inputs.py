@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cornerwright.assembly.rig import Rig
-from cornerwright.mechanics.ride import RideCar
+from cornerwright.mechanics.ride_car import RideCar
 from cornerwright.model.car import Car
 from cornerwright.model.errors import Refusal
 from cornerwright.model.parts import CORNERS, Damper
@@ -40,11 +40,12 @@ class RideInputs:
     """What the file does not say and was guessed, in words."""
 
 
-def ride_inputs(car: Car) -> RideInputs:
+def ride_inputs(car: Car, rig: Rig | None = None, unknowns: Array | None = None) -> RideInputs:
     """Tables of force and damper length over lift, masses and damper curves of this car as it is set.
 
     The two wheels of an axle are tabled at equal lift. Where the linkage cannot follow, lengths go on straight.
-    Raises Refusal where a damper has no curve.
+    rig: that of this car, where it is there; unknowns (1, p): of one car that the file could mean. Raises Refusal
+    where a damper has no curve.
     """
     for name, corner in car.corners.items():
         if corner.damper.curve is None:
@@ -53,8 +54,8 @@ def ride_inputs(car: Car) -> RideInputs:
                 "curve: rows of speed, bump and rebound from its dynamometer sheet",
                 field=f"{name.replace('_', '.', 1)}.damper.curve",
             )
-    rig = Rig(car)
-    inputs = rig.vary().inputs
+    rig = Rig(car) if rig is None else rig
+    inputs = rig.vary(unknowns=unknowns).inputs
     low, high, step = LIFTS
     lifts = np.linspace(low, high, round((high - low) / step) + 1)
     motion = inputs.kinematics(np.repeat(lifts[:, None], 4, axis=1))

@@ -106,7 +106,7 @@ class Rig:
         self._spacers = np.array([corner.spring.spacers for corner in corners])
         self.open = np.array([corner.damper.open for corner in corners])
         self.closed = np.array([corner.damper.closed for corner in corners])
-        self.bump_length = np.array([_bump_length(corner.damper) for corner in corners])
+        self.bump_length = np.array([bump_length(corner.damper) for corner in corners])
         """Damper length [m] at full bump: stop squeezed as far as its curve goes, or metal."""
         self.stop_touch = np.array(
             [
@@ -114,7 +114,7 @@ class Rig:
                 for corner in corners
             ]
         )
-        self._damper_law = _alone(ForceLaw.stack([_damper_law(corner.damper) for corner in corners]))
+        self._damper_law = _alone(ForceLaw.stack([damper_law_of(corner.damper) for corner in corners]))
         self.height_points = np.array([tuple(corner.height_point.at) for corner in corners])
         self._tyre_radius = np.array([corner.tyre.free_radius for corner in corners])
         self._tyre = np.array([corner.tyre.rate for corner in corners])
@@ -351,13 +351,15 @@ def _block(slices: list[slice]) -> NDArray[np.intp]:
     return np.array([one.start for one in slices], dtype=np.intp)
 
 
-def _bump_length(damper: Damper) -> float:
+def bump_length(damper: Damper) -> float:
+    """Damper length [m] at full bump: its stop squeezed as far as the curve goes, or metal."""
     if damper.bump_stop is None:
         return damper.closed
     return damper.closed + damper.bump_stop.length - damper.bump_stop.curve[-1].squeeze
 
 
-def _damper_law(damper: Damper) -> ForceLaw:
+def damper_law_of(damper: Damper) -> ForceLaw:
+    """Static force of one damper with its stop along its length."""
     stop = damper.bump_stop
     rows = () if stop is None else stop.curve
     return damper_law(

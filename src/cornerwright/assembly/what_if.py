@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from cornerwright.assembly.outputs import CAR_OUTPUTS, CORNER_OUTPUTS, Outputs, outputs
 from cornerwright.assembly.report import KINDS, key_of, known, shown
-from cornerwright.assembly.rig import Rig
+from cornerwright.assembly.rig import Rig, Variant
 from cornerwright.mechanics.stance import Stance
 from cornerwright.model.errors import Refusal
 from cornerwright.model.parts import CORNERS
@@ -37,6 +38,15 @@ assert set(TOLD) <= set(CORNER_OUTPUTS)
 assert set(TOLD_OF_CAR) <= set(CAR_OUTPUTS)
 
 
+@dataclass(frozen=True)
+class Tested:
+    """The car at settings that are tried: how it stands, and its readings; None where it does not stand."""
+
+    variant: Variant
+    stance: Stance
+    outputs: Outputs | None
+
+
 class Trial:
     """A car with its rest worked out once, so that settings can be tried against it.
 
@@ -60,13 +70,17 @@ class Trial:
             self.settings[self._places[name]] = travel
         self.variant = rig.vary(self.settings, unknowns)
         self.stance: Stance = self.variant.stand()
-        self._before = outputs(self.variant, self.stance, gradients=False)
+        self.before = outputs(self.variant, self.stance, gradients=False)
 
     def of(self, settings: Mapping[str, float]) -> WhatIf:
         """What the readings become at these settings [m] by full name; the others stay.
 
         Raises Refusal for an adjuster that the car does not have or a setting outside its range.
         """
+        return self.told(settings, self.at(settings))
+
+    def at(self, settings: Mapping[str, float]) -> Tested:
+        """The car at these settings [m] by full name. Raises Refusal as `of` does."""
         wanted = self.settings.copy()
         for name, travel in settings.items():
             if name not in self._places:
@@ -78,16 +92,17 @@ class Trial:
             wanted[self._places[name]] = travel
         variant = self.rig.vary(wanted, self.unknowns)
         stance = variant.stand(self.stance.q if self.stance.stands[0] else None)
-        verdict = str(stance.verdict[0])
-        readings: tuple[Tried, ...] = ()
-        if verdict == "stands":
-            readings = tuple(self._answers(outputs(variant, stance, gradients=False)))
+        stands = bool(stance.stands[0])
+        return Tested(variant, stance, outputs(variant, stance, gradients=False) if stands else None)
+
+    def told(self, settings: Mapping[str, float], tested: Tested) -> WhatIf:
+        """The readings of a car at these settings [m] beside those of now."""
         return WhatIf.model_validate(
             {
                 "car": self.rig.car.name,
-                "verdict": verdict,
+                "verdict": str(tested.stance.verdict[0]),
                 "tried": {name: shown(travel, LENGTH) for name, travel in settings.items()},
-                "readings": readings,
+                "readings": () if tested.outputs is None else tuple(self._answers(tested.outputs)),
             }
         )
 
@@ -95,10 +110,10 @@ class Trial:
         found = []
         for c, corner in enumerate(CORNERS):
             for name in TOLD:
-                pair = float(self._before.corner[name][0, c]), float(after.corner[name][0, c])
+                pair = float(self.before.corner[name][0, c]), float(after.corner[name][0, c])
                 found += self._answer(corner, name, *pair)
         for name in TOLD_OF_CAR:
-            found += self._answer("car", name, float(self._before.car[name][0]), float(after.car[name][0]))
+            found += self._answer("car", name, float(self.before.car[name][0]), float(after.car[name][0]))
         return found
 
     def _answer(self, place: str, name: str, before: float, after: float) -> list[Tried]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from cornerwright.assembly.point_travel import doubts, side_of
 from cornerwright.assembly.rig import Variant
-from cornerwright.assembly.wheel_poses import PoseGrid, across_of, pose_grid, travel_of
+from cornerwright.assembly.wheel_poses import PoseGrid, Turned, across_of, pose_grid, travel_of
 from cornerwright.mechanics import tyres
 from cornerwright.mechanics.cavity import cavity_clearances
 from cornerwright.mechanics.envelope import Clearances, Contact, Element, Poses, clearances
@@ -83,7 +83,7 @@ def chain_of(rim: Rim) -> Array:
 
 
 @dataclass(frozen=True)
-class _Piece:
+class Piece:
     """A part of an obstacle: a point, one straight of an edge, a patch."""
 
     name: str
@@ -91,12 +91,12 @@ class _Piece:
     corners: Array
 
 
-def _pieces(corner: Corner) -> list[_Piece]:
+def _pieces(corner: Corner) -> list[Piece]:
     found = []
     for name, one in ({} if corner.room is None else corner.room.obstacles).items():
         points = np.array(one.points)
         parts = [np.array(pair) for pair in pairwise(points)] if one.edge else [points]
-        found += [_Piece(name, one, part) for part in parts]
+        found += [Piece(name, one, part) for part in parts]
     return found
 
 
@@ -142,21 +142,42 @@ class WheelFit:
         """The wheel at other lifts and places across."""
         return pose_grid(self.variant, self.which, lifts, self.grid.what, across)
 
-    def _carried(self, grid: PoseGrid, piece: _Piece) -> Array:
-        arm = grid.arms.get(piece.obstacle.on)
+    @cached_property
+    def built(self) -> Poses:
+        """The wheel against its carrier, at no lift, straight ahead: where what goes with the carrier was measured.
+
+        Adjusters stand there as when the linkage was measured: they lead the carrier with its wheel. Counted as they
+        stand now are those that may move the wheel against its carrier: spacers, and with a jack table cams and shims,
+        which may sit between strut and upright.
+        """
+        rig, table = self.variant.rig, self.corner.table is not None
+        between = ("spacer", "cam", "shim") if table else ("spacer",)
+        settings = np.array([slot.adjuster.measured_at for slot in rig.slots])
+        settings += [
+            float(travel) if slot.adjuster.kind in between else 0.0
+            for slot, travel in zip(rig.slots, self.variant.travel[0], strict=True)
+        ]
+        variant = rig.vary(settings)
+        what, _ = across_of(variant, self.which, 1)
+        return pose_grid(variant, self.which, np.zeros(1), what, np.zeros(1)).reference
+
+    @staticmethod
+    def carried(arms: Mapping[str, Turned], piece: Piece) -> Array:
+        """Its corners (k, 3) [m], or (n, k, 3) where it goes with an arm that turns."""
+        arm = arms.get(piece.obstacle.on)
         return piece.corners if arm is None else arm.moved(piece.corners)
 
-    def clear(self, grid: PoseGrid, *, carried: bool = True) -> tuple[Clearances, list[_Piece]]:
+    def clear(self, grid: PoseGrid, *, carried: bool = True) -> tuple[Clearances, list[Piece]]:
         """Clearances over a grid, and the pieces that they count.
 
-        What moves with the carrier is held against the wheel at its reference pose, to which it stands still; with
+        What moves with the carrier is held against the wheel as it was measured there, to which it stands still; with
         carried False it is left out.
         """
-        poses, still = grid.poses.shifted(self.out), grid.reference.shifted(self.out)
+        poses = grid.poses.shifted(self.out)
         least = np.full(poses.centre.shape[0], np.nan)
         nearest = np.full(least.size, -1, dtype=np.intp)
         each: list[Contact | None] = []
-        order: list[_Piece] = []
+        order: list[Piece] = []
         for inside in (False, True):
             for fixed in (False, True) if carried else (False,):
                 some = [
@@ -166,8 +187,8 @@ class WheelFit:
                 ]
                 if not some:
                     continue
-                elements = [Element(self._carried(grid, one), one.obstacle.radius) for one in some]
-                told = self._told(still if fixed else poses, elements, inside)
+                elements = [Element(self.carried(grid.arms, one), one.obstacle.radius) for one in some]
+                told = self._told(self.built.shifted(self.out) if fixed else poses, elements, inside)
                 value = np.where(np.isnan(poses.centre[:, 0]), np.nan, told.least[0]) if fixed else told.least
                 number = np.full(least.size, told.nearest[0]) if fixed else told.nearest
                 better = ~(least <= value) & ~np.isnan(value)
@@ -191,7 +212,7 @@ class WheelFit:
         return pose_grid(self.variant, self.which, np.zeros(1), what, np.zeros(1)).reference
 
     @cached_property
-    def over_all(self) -> tuple[tuple[Contact | None, ...], list[_Piece]]:
+    def over_all(self) -> tuple[tuple[Contact | None, ...], list[Piece]]:
         """How near each piece ever comes, over lift and lock."""
         moving, some = self.moving
         still = self.clear(replace(self.grid, poses=self.grid.reference, arms={}), carried=True)
@@ -203,7 +224,7 @@ class WheelFit:
         return (*moving.each, *(contact for contact, _ in held)), [*some, *(piece for _, piece in held)]
 
     @cached_property
-    def moving(self) -> tuple[Clearances, list[_Piece]]:
+    def moving(self) -> tuple[Clearances, list[Piece]]:
         """Over lift and lock, of all that moves against the wheel."""
         return self.clear(self.grid, carried=False)
 
@@ -243,7 +264,7 @@ class WheelFit:
         """Every obstacle, nearest first, and the chance that any is touched."""
         told, pieces = self.over_all
         resting = self._resting()
-        worst: dict[str, tuple[Contact, _Piece]] = {}
+        worst: dict[str, tuple[Contact, Piece]] = {}
         for contact, piece in zip(told, pieces, strict=True):
             if contact is None:
                 continue
@@ -277,13 +298,13 @@ class WheelFit:
                 found[piece.name] = min(found.get(piece.name, np.inf), contact.clearance)
         return found
 
-    def _shared(self, contact: Contact, piece: _Piece, lift: float, across: float) -> Array:
+    def _shared(self, contact: Contact, piece: Piece, lift: float, across: float) -> Array:
         """Change of a clearance per standard deviation of tyre width, radius, wheel x, y, z, camber, toe (7,) [m]."""
         if piece.obstacle.inside:
             return np.zeros(7)
         fixed = piece.obstacle.on == "carrier"
         grid = self.grid
-        poses = (grid.reference if fixed else grid.poses).shifted(self.out)
+        poses = (self.built if fixed else grid.poses).shifted(self.out)
         pose = 0 if fixed else contact.pose
         code = rim_code_of(self.corner)
         assert code is not None  # there is a profile

@@ -167,7 +167,7 @@ def _of_table(variant: Variant, which: int, lift: Array, turn: Array) -> Poses:
     if lock is None or not turn.any():
         return Poses(centre, axis)
     lower, upper = (np.array(point) for point in lock.steering_axis)
-    own = _leading(axis[-1], axis)  # the last pose is the reference
+    own = leading(axis[-1], axis)  # the last pose is the reference
     pillar = np.einsum("nxy,y->nx", own, upper - lower)
     pillar /= np.linalg.norm(pillar, axis=1)[:, None]
     foot = centre + np.einsum("nxy,y->nx", own, lower - centre[-1])
@@ -178,7 +178,7 @@ def _of_table(variant: Variant, which: int, lift: Array, turn: Array) -> Poses:
     )
 
 
-def _leading(start: Array, ends: Array) -> Array:
+def leading(start: Array, ends: Array) -> Array:
     """The least turns (n, 3, 3) that lead one unit direction (3,) into others (n, 3), not opposite to it."""
     over = np.cross(start, ends)
     sine = np.linalg.norm(over, axis=1)

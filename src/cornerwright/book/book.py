@@ -15,6 +15,7 @@ from cornerwright.book.history import (
     SNAPSHOT_EVERY,
     START,
     Order,
+    after,
     behind,
     corrections_of,
     head,
@@ -148,6 +149,12 @@ class Book:
             raise Refusal.of(f"#{number}", "the number of an entry in this book", file=self.where)
         return Entry.model_validate(json.loads(line))
 
+    def number_of(self, entry_id: str) -> int | None:
+        """The number of the entry of this id; None: it is not in the book."""
+        with self.store.reading() as connection:
+            found = connection.execute(sa.select(entry.c.number).where(entry.c.id == entry_id)).scalar()
+        return None if found is None else int(found)
+
     def log(
         self,
         last: int = 40,
@@ -173,6 +180,17 @@ class Book:
             by = sa.select(entry.c.corrects, sa.func.max(entry.c.number)).where(entry.c.corrects.in_(numbers))
             corrected = {int(one): int(other) for one, other in connection.execute(by.group_by(entry.c.corrects))}
         return [Line(row.number, row.moment, json.loads(row.line), corrected.get(row.number)) for row in reversed(rows)]
+
+    def photographed(self, until: Order | None = None, most: int = 60) -> list[Line]:
+        """Entries with photos in the order of events up to a place in it, the latest first; struck ones left out."""
+        wanted = sa.select(entry.c.number, entry.c.moment, entry.c.line).where(entry.c.line.not_like('%"photos":[],%'))
+        if until is not None:
+            wanted = wanted.where(sa.not_(after(entry, until)))
+        struck = sa.select(entry.c.corrects).where(entry.c.corrects.is_not(None))
+        wanted = wanted.where(entry.c.number.not_in(struck)).order_by(entry.c.moment.desc(), entry.c.number.desc())
+        with self.store.reading() as connection:
+            rows = connection.execute(wanted.limit(most)).all()
+        return [Line(row.number, row.moment, json.loads(row.line), None) for row in rows]
 
     def photo(self, digest: str) -> bytes | None:
         """A photo's bytes; None where it is missing."""

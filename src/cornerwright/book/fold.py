@@ -53,6 +53,9 @@ def fold(record: Record, rows: Iterable[Row], instead: Mapping[int, Plain | None
             record.put_off.pop(job, None)
             if not WRITTEN_DOWN.match(job):
                 record.settled[job] = _mark(record, row.number, row.moment)
+        for job in entry.get("ready", ()):
+            if job in record.put_off:
+                record.put_off[job] = {**record.put_off[job], "come": _time(record, row.number, row.moment)}
     return record
 
 
@@ -116,20 +119,26 @@ def part_key(place: str, part: str) -> str:
     return f"{place}: {part}"
 
 
+def _set(record: Record, event: _Event) -> None:
+    """Fields of the car's document that an entry changes."""
+    sets = event.get("sets") or {}
+    if not sets or not record.doc:
+        return
+    document = json.loads(json.dumps(record.docs[record.doc]))
+    before = {name: one.get("setting") for name, one in adjusters_in(document).items()}
+    for field, value in sets.items():
+        put(document, field, value)
+    _take_document(record, document)
+    for name, one in adjusters_in(document).items():
+        setting = one.get("setting")
+        if isinstance(setting, int | float) and (name not in before or before[name] != setting):
+            record.settings[name] = float(setting)
+    _key_car(record)
+
+
 def _fitted(record: Record, event: _Event) -> None:
     key = part_key(event.body["place"], event.body["part"])
-    sets = event.get("sets") or {}
-    if sets and record.doc:
-        document = json.loads(json.dumps(record.docs[record.doc]))
-        before = {name: one.get("setting") for name, one in adjusters_in(document).items()}
-        for field, value in sets.items():
-            put(document, field, value)
-        _take_document(record, document)
-        for name, one in adjusters_in(document).items():
-            setting = one.get("setting")
-            if isinstance(setting, int | float) and (name not in before or before[name] != setting):
-                record.settings[name] = float(setting)
-        _key_car(record)
+    _set(record, event)
     record.parts[key] = _marked(record, event, without=("sets",))
     record.kept.pop(key, None)
     record.cents += round(100 * (event.get("price") or 0.0))
@@ -172,6 +181,12 @@ def _reading(record: Record, event: _Event) -> None:
 
 
 def _joint(record: Record, event: _Event) -> None:
+    if event.get("did") == "marked":
+        was = record.joints.get(event.body["joint"])
+        if was is not None:
+            # A new line: what a snapshot or an earlier record holds is not changed under it.
+            record.joints[event.body["joint"]] = {**was, "marked": event.get("marked") or "yes"}
+        return
     record.joints[event.body["joint"]] = _marked(record, event, without=("joint",))
     if event.get("stood") == "ride_height":
         record.joints[event.body["joint"]]["mark"] = _mark(record, event.number, event.moment)
@@ -188,7 +203,8 @@ def _finding(record: Record, event: _Event) -> None:
 
 
 def _put_off(record: Record, event: _Event) -> None:
-    record.put_off[f"later_{event.number}@{event.body.get('place', 'car')}"] = _marked(record, event)
+    name = event.get("of") or f"later_{event.number}@{event.body.get('place', 'car')}"
+    record.put_off[name] = _marked(record, event)
 
 
 def _done(record: Record, event: _Event) -> None:
@@ -205,6 +221,7 @@ APPLY: dict[str, Callable[[Record, _Event], None]] = {
     "targets": _targets,
     "fitted": _fitted,
     "removed": _removed,
+    "measured": _set,
     "move": _move,
     "reading": _reading,
     "joint": _joint,

@@ -15,7 +15,7 @@ from cornerwright.book.history import Order, after, head, record_at
 from cornerwright.book.photos import Photos
 from cornerwright.book.tables import chained, entry, snapshot
 from cornerwright.model.car import Car
-from cornerwright.model.entry import Correction, Entry, MoveMade, PartFitted, moment
+from cornerwright.model.entry import Correction, Entry, JointTightened, Measured, MoveMade, PartFitted, moment
 from cornerwright.model.errors import Refusal
 from cornerwright.model.problems import problems_from
 from cornerwright.model.reader import read_text
@@ -125,8 +125,10 @@ class Writer:
             body = self._checked_move(body)
             if not isinstance(new.body, Correction):
                 return new.model_copy(update={"body": body})
-        elif isinstance(body, PartFitted) and body.sets:
+        elif isinstance(body, PartFitted | Measured) and body.sets:
             self._checked_sets(body)
+        elif isinstance(body, JointTightened) and body.did == "marked":
+            self._checked_mark(body)
         elif self._number == 0 and getattr(body, "kind", "") != "car":
             raise self._refusal("a book without a car", "an entry of kind car first", "body")
         return new
@@ -154,7 +156,13 @@ class Writer:
         )
         return body.model_copy(update={"setting_from": now.setting_to})
 
-    def _checked_sets(self, body: PartFitted) -> None:
+    def _checked_mark(self, body: JointTightened) -> None:
+        known = self._now().joints
+        if known.get(body.joint, {}).get("state") != "tight":
+            expected = "a joint that the book has as tight: it is tightened first, then marked"
+            raise self._refusal(f"'{body.joint}'", expected, "body.joint")
+
+    def _checked_sets(self, body: PartFitted | Measured) -> None:
         record = self._now()
         document = record.document_at(record.car)
         for field, value in body.sets.items():

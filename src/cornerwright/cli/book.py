@@ -90,7 +90,7 @@ def add(
         str | None,
         typer.Argument(
             metavar="[KIND]",
-            help="What happened: fitted, removed, move, reading, joint, finding, put_off, done, drive, note.",
+            help="What happened: fitted, removed, measured, move, reading, joint, finding, put_off, done, drive, note.",
         ),
     ] = None,
     fields: Fields = None,
@@ -102,6 +102,10 @@ def add(
     ] = None,
     settles: Annotated[
         list[str] | None, typer.Option(metavar="JOB", help="A job of `book jobs` that it settles; may be given again.")
+    ] = None,
+    ready: Annotated[
+        list[str] | None,
+        typer.Option(metavar="JOB", help="A job put off until something that has come now; may be given again."),
     ] = None,
     plan: Annotated[
         Path | None, typer.Option(metavar="FILE", help="The moves of a plan (`plan --json`) that were made.")
@@ -124,7 +128,7 @@ def add(
     from cornerwright.cli import book_adding, show_book
 
     given = book_adding.Given(
-        kind, tuple(fields or ()), who, when, note, tuple(photo or ()), tuple(settles or ()),
+        kind, tuple(fields or ()), who, when, note, tuple(photo or ()), tuple(settles or ()), tuple(ready or ()),
         plan, moves, readings, car, targets, file,
     )  # fmt: skip
     result = book_adding.add(where, given)

@@ -12,13 +12,12 @@ from pydantic import ValidationError
 
 import cornerwright
 from cornerwright.book.book import Book
+from cornerwright.book.moments import evening, read_moment
 from cornerwright.book.photos import read_photo
-from cornerwright.cli.booking import jobs_of, opened, worse
-from cornerwright.cli.moments import evening, read_moment
+from cornerwright.cli.booking import opened
 from cornerwright.cli.options import did_you_mean, one_of
 from cornerwright.model.adjuster import COUNT, COUNTED_IN, Adjuster
-from cornerwright.model.car import Car
-from cornerwright.model.entry import KINDS, Entries, Entry, ReadingTaken
+from cornerwright.model.entry import KINDS, Entries, Entry
 from cornerwright.model.errors import Refusal
 from cornerwright.model.files import read_document, validated
 from cornerwright.model.reader import read_text
@@ -26,11 +25,12 @@ from cornerwright.model.record import Record, adjusters_in
 from cornerwright.model.results_book import AddResult
 from cornerwright.model.results_plan import Move, PlanResult
 from cornerwright.model.units import LENGTH, parse, to_document
+from cornerwright.planning.adding import add_entries
 
 BY_HAND = tuple(kind for kind in KINDS if kind not in ("car", "targets", "correction"))
 """Kinds that can be written out on a command line."""
 
-DICTS = {"fitted": "sets"}
+DICTS = {"fitted": "sets", "measured": "sets"}
 """Fields whose names go on after the first dot."""
 
 
@@ -45,6 +45,7 @@ class Given:
     note: str | None
     photos: tuple[Path, ...]
     settles: tuple[str, ...]
+    ready: tuple[str, ...]
     plan: Path | None
     moves: str | None
     readings: Path | None
@@ -101,47 +102,7 @@ def correct(where: str, number: int, fields: tuple[str, ...], says: str, strike:
 
 
 def _write(book: Book, entries: list[Entry], photos: list[bytes]) -> AddResult:
-    record = book.record()
-    entries = [_plain_reading(one, record) for one in entries]
-    before = jobs_of(book, record)
-    settles = {name for one in entries for name in one.settles}
-    names = tuple(job.name for job in before.jobs)
-    for name in sorted(settles):
-        if name not in names and not _settles_in_passing(name):
-            raise Refusal.of(f"'{name}'", f"an open job of this book{did_you_mean(name, names)}", field="--settles")
-    written = book.append_all(entries, photos)
-    record = book.record()
-    after = jobs_of(book, record)
-    still = {job.name for job in after.jobs}
-    return AddResult(
-        book=book.where,
-        car=record.name,
-        written=tuple(one.number for one in written),
-        ids=tuple(one.id for one in written),
-        stale=worse(before, after),
-        settled=tuple(name for name in names if name not in still),
-    )
-
-
-def _plain_reading(entry: Entry, record: Record) -> Entry:
-    """A round of readings as the hands took them, with the plain readings that follow from it. Raises Refusal."""
-    body = entry.body
-    if not isinstance(body, ReadingTaken) or body.reading.taken is None:
-        return entry
-    from cornerwright.assembly.rig import Rig
-    from cornerwright.assembly.taken import as_readings
-
-    plain = as_readings(body.reading, Rig(Car.model_validate(record.document_at(record.car))))
-    body = body.model_copy(update={"reading": plain, "as_taken": body.reading.taken})
-    return entry.model_copy(update={"body": body})
-
-
-def _settles_in_passing(name: str) -> bool:
-    """A job of the trade's rules may be done before it is asked for."""
-    from cornerwright.planning.job_list import RULES
-
-    rule, _, place = name.partition("@")
-    return rule in RULES and place in ("front", "rear", "car", "front_left", "front_right", "rear_left", "rear_right")
+    return add_entries(book, entries, photos, cornerwright.__version__)
 
 
 # ---------------------------------------------------------------------- what is given
@@ -149,6 +110,8 @@ def _settles_in_passing(name: str) -> bool:
 
 def _entries(given: Given) -> list[Entry]:
     common: dict[str, Any] = {"who": given.who, "note": given.note, "settles": given.settles}
+    if given.ready:
+        common["ready"] = given.ready
     if given.when is not None:
         common["when"] = read_moment(given.when, "--when")
     if given.file is not None:
@@ -263,8 +226,8 @@ def _field(name: str) -> str:
 
 def _from_file(given: Given) -> list[Entry]:
     assert given.file is not None
-    if given.photos or given.settles or given.note:
-        raise Refusal.of("--photo, --settles or --note with --file", "these in the file's own entries")
+    if given.photos or given.settles or given.ready or given.note:
+        raise Refusal.of("--photo, --settles, --ready or --note with --file", "these in the file's own entries")
     return list(read_document(given.file, Entries).entries)
 
 

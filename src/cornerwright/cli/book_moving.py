@@ -5,13 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 
 import cornerwright
+from cornerwright.book.beginning import first_entries
 from cornerwright.book.making import make_book
+from cornerwright.book.moments import read_moment
 from cornerwright.book.transfer import export_book, import_book
 from cornerwright.book.verify import verify
 from cornerwright.cli.booking import opened
-from cornerwright.cli.moments import read_moment
 from cornerwright.cli.saving import check_outputs
-from cornerwright.model.entry import CarDescribed, Entry, TargetsSet
 from cornerwright.model.results_book import BookResult, VerifyResult
 
 
@@ -19,12 +19,13 @@ def begin(
     where: str, car: Path, targets: Path | None, currency: str | None, who: str | None, when: str | None
 ) -> BookResult:
     """A new book."""
-    described = CarDescribed(kind="car", car=cornerwright.load_car(car), currency=currency)
-    more = {"who": who} | ({} if when is None else {"when": read_moment(when, "--when")})
-    entries = [Entry.model_validate({"body": described, **more})]
-    if targets is not None:
-        wanted = TargetsSet(kind="targets", targets=cornerwright.load_targets(targets))
-        entries.append(Entry.model_validate({"body": wanted, **more}))
+    entries = first_entries(
+        cornerwright.load_car(car),
+        None if targets is None else cornerwright.load_targets(targets),
+        currency=currency,
+        who=who,
+        when=None if when is None else read_moment(when, "--when"),
+    )
     with make_book(where, entries) as book:
         return BookResult(book=book.where, did="made", entries=book.count(), photos=0)
 

@@ -6,8 +6,8 @@ from pathlib import Path
 
 from cornerwright.book.book import Book
 from cornerwright.book.history import Order
+from cornerwright.book.moments import read_order
 from cornerwright.cli.booking import jobs_of, opened
-from cornerwright.cli.moments import read_order
 from cornerwright.cli.options import did_you_mean, one_of
 from cornerwright.cli.saving import check_outputs, write_whole
 from cornerwright.model.car import Car
@@ -24,7 +24,8 @@ from cornerwright.model.results_book import (
     LogLine,
     LogResult,
 )
-from cornerwright.planning.telling import car_now, changes, entry_words, joint_states
+from cornerwright.planning.job_list import only_these
+from cornerwright.planning.telling import car_now, difference, entry_words, joint_states
 
 
 def log(where: str, last: int, before: int | None, kind: str | None, place: str | None) -> LogResult:
@@ -86,17 +87,7 @@ def diff(where: str, since: str, until: str | None) -> DiffResult:
     with opened(where) as book:
         before = book.record(read_order(book, since, "SINCE"))
         last: Order | None = None if until is None else read_order(book, until, "UNTIL")
-        after = book.record(last)
-        if after.step < before.step:
-            before, after = after, before
-        return DiffResult(
-            book=book.where,
-            car=after.name,
-            since=before.moment,
-            until=after.moment,
-            entries=after.step - before.step,
-            changes=changes(before, after),
-        )
+        return difference(before, book.record(last), book.where)
 
 
 def joints(where: str, open_only: bool) -> BookJointsResult:
@@ -121,9 +112,9 @@ def jobs(where: str, only: tuple[str, ...], card: str | None, pdf: Path | None, 
             of, names = read_link(card)
             if of != book.id:
                 raise Refusal.of("a card of another book", f"one of {book.where}", field="--card")
-            result = _part(result, tuple(name for name in names if any(job.name == name for job in result.jobs)))
+            result = only_these(result, tuple(name for name in names if any(job.name == name for job in result.jobs)))
         elif only:
-            result = _part(result, _named(result, only))
+            result = only_these(result, _named(result, only))
         result = result.model_copy(update={"link": card_link(book.id, [job.name for job in result.jobs], app)})
     if pdf is None:
         return result
@@ -151,21 +142,6 @@ def _named(result: JobsResult, only: tuple[str, ...]) -> tuple[str, ...]:
             raise Refusal.of(f"'{word}'", expected, field="--only")
         wanted += fits
     return tuple(dict.fromkeys(wanted))
-
-
-def _part(result: JobsResult, names: tuple[str, ...]) -> JobsResult:
-    """Only these jobs, in the order of the whole list."""
-    visits = [
-        visit.model_copy(update={"jobs": tuple(name for name in visit.jobs if name in names)})
-        for visit in result.visits
-    ]
-    return result.model_copy(
-        update={
-            "jobs": tuple(job for job in result.jobs if job.name in names),
-            "visits": tuple(visit for visit in visits if visit.jobs),
-            "waiting": tuple(name for name in result.waiting if name in names),
-        }
-    )
 
 
 def report(where: str, pdf: Path) -> HandOverResult:

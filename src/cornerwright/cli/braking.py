@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import cornerwright
 from cornerwright.cli import options
-from cornerwright.cli.saving import check_outputs, write_whole
+from cornerwright.cli.saving import check_outputs, write_drawing, write_whole
 from cornerwright.model.errors import Refusal
 from cornerwright.model.units import SHARE, SPEED, TEMPERATURE, TIME, Kind, parse, to_document
 
@@ -122,13 +122,7 @@ def _write(wish: Wish, result: BrakesResult) -> None:
     if wish.svg is not None or wish.png is not None:
         from cornerwright.drawing.brake_curves import brake_charts
 
-        charts = brake_charts(result)
-        if wish.svg is not None:
-            write_whole(wish.svg, charts.svg().encode())
-        if wish.png is not None:
-            from cornerwright.paper.picture import png_of
-
-            write_whole(wish.png, png_of(charts))
+        write_drawing(lambda: brake_charts(result), wish.svg, wish.png)
     if wish.card is not None:
         from cornerwright.paper.brake_cards import service_pages
 

@@ -24,6 +24,7 @@ from cornerwright.model.results_plan import PlanResult
 
 EXAMPLE = "tarn_fell"
 FILES = ("car.yaml", "readings.yaml", "targets.yaml")
+COPIED = (*FILES, "shelf.yaml")
 BOOK = "car.book"
 STAYS = 30.0
 """How long the app stays open after its last use [min]."""
@@ -109,9 +110,10 @@ def run_example(out: Path, progress: Progress, with_app: bool = False) -> DemoRe
 
 def _copy(source: Path, out: Path) -> tuple[list[Written], list[str]]:
     """Copy the example's files for the user to play with; what they have changed stays."""
-    what = dict(zip(FILES, ("the car", "what was read on it", "what is wanted"), strict=True))
+    says = ("the car", "what was read on it", "what is wanted", "parts that could be bought")
+    what = dict(zip(COPIED, says, strict=True))
     written, kept = [], []
-    for name in FILES:
+    for name in COPIED:
         content = (source / name).read_bytes()
         copy = out / name
         if copy.exists() and copy.read_bytes() != content:

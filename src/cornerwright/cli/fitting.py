@@ -7,7 +7,7 @@ from pathlib import Path
 
 import cornerwright
 from cornerwright.cli import options
-from cornerwright.cli.saving import check_outputs, write_whole
+from cornerwright.cli.saving import check_outputs, write_drawing
 from cornerwright.model.errors import Refusal
 from cornerwright.model.results_fit import FitResult
 from cornerwright.model.units import ANGLE, parse
@@ -67,13 +67,8 @@ def fitted(wish: FitWish) -> FitResult:
         from cornerwright.drawing.fit import wheel_in_arch
 
         field = "--svg" if wish.svg is not None else "--png"
-        picture = wheel_in_arch(result, _tightest(result, field))
-        if wish.svg is not None:
-            write_whole(wish.svg, picture.svg().encode())
-        if wish.png is not None:
-            from cornerwright.paper.picture import png_of
-
-            write_whole(wish.png, png_of(picture))
+        tightest = _tightest(result, field)
+        write_drawing(lambda: wheel_in_arch(result, tightest), wish.svg, wish.png)
     return result
 
 

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import cornerwright
-from cornerwright.cli.saving import check_outputs, write_whole
+from cornerwright.cli.saving import check_outputs, write_drawing
 from cornerwright.model.errors import Problem, Refusal
 from cornerwright.model.results_joint import JointsResult
 
@@ -112,10 +112,4 @@ def _draw(result: JointsResult, name: str | None, svg: Path | None, png: Path | 
         raise Refusal.of(found, "a wheel's joint such as front_left.fastening", field="--svg" if svg else "--png")
     from cornerwright.drawing.joint_section import wheel_section
 
-    drawing = wheel_section(one, result.car or "")
-    if svg is not None:
-        write_whole(svg, drawing.svg().encode())
-    if png is not None:
-        from cornerwright.paper.picture import png_of
-
-        write_whole(png, png_of(drawing))
+    write_drawing(lambda: wheel_section(one, result.car or ""), svg, png)

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import contextlib
 import math
 from difflib import get_close_matches
 from itertools import pairwise
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from cornerwright.model.errors import Problem, Refusal
 from cornerwright.model.parts import CORNERS, CornerName
 from cornerwright.model.units import LENGTH, from_document, parse, to_document
+
+if TYPE_CHECKING:
+    from cornerwright.model.car import Car
 
 MOST_LIFTS = 2001
 
@@ -159,3 +163,23 @@ def _parameters(context: Any) -> list[Any]:
 def _plain(error: Any) -> str:
     words = " ".join(str(error.format_message()).split()).rstrip(".")
     return words[:1].lower() + words[1:]
+
+
+def read_setting(car: Car, text: str, field: str = "--set") -> tuple[str, float]:
+    """An adjuster's full name and its travel [m] from `front_left.perch=24`. Raises Refusal."""
+    name, sign, value = text.partition("=")
+    if not sign or not value.strip():
+        raise Refusal.of(f"'{text}'", "an adjuster and its setting, such as front_left.perch=24", field=field)
+    adjusters = car.adjusters()
+    name = name.strip().replace("-", "_")
+    if name not in adjusters:
+        known = ", ".join(adjusters) or "none"
+        raise Refusal.of(f"'{name}'", f"one of {known}{did_you_mean(name, tuple(adjusters))}", field=field)
+    bare: str | float = value.strip()
+    with contextlib.suppress(ValueError):
+        bare = float(bare)
+    try:
+        return name, adjusters[name].travel_of(bare)
+    except Refusal as refusal:
+        one = refusal.problems[0]
+        raise Refusal.of(f"{name} at {value.strip()}", one.expected, field=field) from None

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import cornerwright
-from cornerwright.cli.saving import check_outputs, write_whole
+from cornerwright.cli.saving import check_outputs, write_drawing
 from cornerwright.cli.waiting import waiting
 from cornerwright.model.errors import Refusal
 from cornerwright.model.units import SPEED, TIME, Kind, parse, to_document
@@ -40,9 +40,9 @@ def roaded(wish: Wish, as_json: bool) -> RoadResult:
     on = wish.on.strip().upper()
     if on not in CLASSES:
         raise Refusal.of(f"'{wish.on}'", f"a class of road: {', '.join(CLASSES)}", field="--class")
-    speed = _read(wish.speed, SPEED, "--speed", (5.0, 300.0))
-    kerb_speed = _read(wish.kerb_speed, SPEED, "--kerb-speed", (2.0, 100.0))
-    seconds = _read(wish.seconds, TIME, "--seconds", (4.0, LONGEST))
+    speed = read_limited(wish.speed, SPEED, "--speed", (5.0, 300.0))
+    kerb_speed = read_limited(wish.kerb_speed, SPEED, "--kerb-speed", (2.0, 100.0))
+    seconds = read_limited(wish.seconds, TIME, "--seconds", (4.0, LONGEST))
     if wish.random < 0:
         raise Refusal.of(f"{wish.random}", "a whole number from 0 on", field="--random")
     check_outputs({"--svg": wish.svg, "--png": wish.png}, {"CAR": wish.car, "--profile": wish.profile})
@@ -68,17 +68,12 @@ def roaded(wish: Wish, as_json: bool) -> RoadResult:
     if wish.svg is not None or wish.png is not None:
         from cornerwright.drawing.road_charts import road_charts
 
-        charts = road_charts(result)
-        if wish.svg is not None:
-            write_whole(wish.svg, charts.svg().encode())
-        if wish.png is not None:
-            from cornerwright.paper.picture import png_of
-
-            write_whole(wish.png, png_of(charts))
+        write_drawing(lambda: road_charts(result), wish.svg, wish.png)
     return result
 
 
-def _read(text: str, kind: Kind, field: str, limits: tuple[float, float]) -> float:
+def read_limited(text: str, kind: Kind, field: str, limits: tuple[float, float]) -> float:
+    """A quantity from the command line, inside limits given in its document unit. Raises Refusal."""
     try:
         bare: str | float = float(text)
     except ValueError:

@@ -6,10 +6,14 @@ import contextlib
 import os
 import stat
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from cornerwright.model.errors import Problem, Refusal
+
+if TYPE_CHECKING:
+    from cornerwright.drawing.svg import Drawing
 
 
 def check_outputs(outputs: Mapping[str, Path | None], inputs: Mapping[str, Path | None]) -> None:
@@ -38,6 +42,19 @@ def check_outputs(outputs: Mapping[str, Path | None], inputs: Mapping[str, Path 
         problems.append(Problem(None, None, name, found, expected))
     if problems:
         raise Refusal(problems)
+
+
+def write_drawing(drawing: Callable[[], Drawing], svg: Path | None, png: Path | None) -> None:
+    """Write a drawing as SVG, as PNG, as both or not at all; it is made only if it is wanted. Raises OSError."""
+    if svg is None and png is None:
+        return
+    made = drawing()
+    if svg is not None:
+        write_whole(svg, made.svg().encode())
+    if png is not None:
+        from cornerwright.paper.picture import png_of
+
+        write_whole(png, png_of(made))
 
 
 def write_whole(path: Path, content: bytes) -> None:

@@ -24,12 +24,15 @@ from cornerwright.model.results_book import (
     VerifyResult,
 )
 from cornerwright.model.results_brakes import BrakesResult
+from cornerwright.model.results_choose import ChooseResult
 from cornerwright.model.results_corner import CornerResult
 from cornerwright.model.results_doubt import DoubtResult
 from cornerwright.model.results_fit import FitResult
 from cornerwright.model.results_joint import JointsResult
 from cornerwright.model.results_plan import LearnResult, PlanResult
 from cornerwright.model.results_road import RoadResult
+from cornerwright.model.results_why import WhyResult
+from cornerwright.model.shelf import ShelfFile
 from cornerwright.model.target import Targets
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
@@ -63,7 +66,13 @@ class ErrorResult(BaseModel):
     error: ErrorShape
 
 
-FILES: dict[str, type[BaseModel]] = {"car": Car, "readings": Readings, "targets": Targets, "entries": Entries}
+FILES: dict[str, type[BaseModel]] = {
+    "car": Car,
+    "readings": Readings,
+    "targets": Targets,
+    "shelf": ShelfFile,
+    "entries": Entries,
+}
 ANSWERS: dict[str, type[BaseModel]] = {
     "check": CheckResult,
     "travel": TravelResult,
@@ -74,7 +83,9 @@ ANSWERS: dict[str, type[BaseModel]] = {
     "brakes": BrakesResult,
     "road": RoadResult,
     "corner": CornerResult,
+    "choose": ChooseResult,
     "doubt": DoubtResult,
+    "why": WhyResult,
     "learn": LearnResult,
     "new": NewResult,
     "demo": DemoResult,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cornerwright.cli.moments import shown
+from cornerwright.book.moments import shown
 from cornerwright.cli.page import Cell, Page
 from cornerwright.cli.show import label, number
 from cornerwright.drawing.lettering import place_words

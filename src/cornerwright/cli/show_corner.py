@@ -40,6 +40,13 @@ def corner(page: Page, result: CornerResult) -> None:
         align=">>>>>>>>",
         header=["g", "km/h", "steer°", "slip°", "roll°", "grip% f/r", "outer camber°", "inner kg"],
     )
+    at = {end: f"{figure(result.limit.camber_deg[end], 1)}°" for end in result.limit.camber_deg}
+    page.para(
+        f"Camber to the road at the limit: front {at['front_left']} inner, {at['front_right']} outer; rear "
+        f"{at['rear_left']} inner, {at['rear_right']} outer.",
+        indent=2,
+    )
+    page.para(_lock(result), indent=2)
     if result.slides:
         page.head("Held in a slide by the driver")
         page.columns(
@@ -49,11 +56,12 @@ def corner(page: Page, result: CornerResult) -> None:
                     figure(one.speed_km_per_h),
                     figure(one.steer_deg, 1),
                     figure(one.power_kw),
+                    {True: "yes", False: "NO", None: "not known"}[one.within_lock],
                 ]
                 for one in result.slides
             ],
-            align=">>>>",
-            header=["slip°", "km/h", "steer°", "kW at the wheels"],
+            align=">>>><",
+            header=["slip°", "km/h", "steer°", "kW at the wheels", "lock enough"],
         )
         page.para("On closed ground only. Such a turn does not hold itself: lift off, and the car spins.", indent=2)
     findings(page, [one for one in result.findings if one.level == "note"], head="Good to know")
@@ -61,3 +69,19 @@ def corner(page: Page, result: CornerResult) -> None:
     for words in result.assumed:
         page.para(words, style="minor")
     page.para(result.caution, style="minor")
+
+
+def _lock(result: CornerResult) -> str:
+    """How far the wheels steer, and what they would touch."""
+    lock = result.lock
+    if lock is None:
+        return "Steering lock: not in the file."
+    words = f"Steering lock: {figure(lock.left_deg)}° into the turn, {figure(lock.right_deg)}° the other way"
+    rubs = [
+        f"{figure(angle)}° {way}"
+        for angle, way in ((lock.rubs_left_deg, "into the turn"), (lock.rubs_right_deg, "the other way"))
+        if angle is not None
+    ]
+    if rubs:
+        return f"{words}; a tyre touches from {' and '.join(rubs)} on."
+    return f"{words}; " + ("no tyre touches." if lock.clearance_known else "what a tyre touches is not known.")

@@ -82,7 +82,7 @@ def _verdict(result: PlanResult) -> str:
 def _effort(result: PlanResult) -> str:
     count = len(result.moves)
     moves = "Nothing to turn" if count == 0 else f"{count} move{'' if count == 1 else 's'}"
-    work = f", about {_duration(result.minutes)} of work" if count else ""
+    work = f", about {duration(result.minutes)} of work" if count else ""
     chance = ""
     if result.chance is not None:
         chance = f" Chance that everything wanted is right after this pass: {_percent(result.chance)}"
@@ -92,7 +92,8 @@ def _effort(result: PlanResult) -> str:
     return f"{moves}{work}.{chance}"
 
 
-def _duration(minutes: float) -> str:
+def duration(minutes: float) -> str:
+    """Work in hours and minutes, rounded to five."""
     whole = round(minutes / 5) * 5 if minutes >= 10 else round(minutes)
     hours, rest = divmod(whole, 60)
     if hours == 0:
@@ -111,7 +112,7 @@ def stages(page: Page, result: PlanResult) -> None:
             page.para(task, first="- ", indent=3)
         moves = [move for move in result.moves if move.stage == stage.name]
         if moves:
-            page.columns([_move_row(move) for move in moves], align="<<<<~", indent=3, gap=1)
+            page.columns([move_row(move) for move in moves], align="<<<<~", indent=3, gap=1)
         if stage.check:
             page.para(stage.check, first="then: ", indent=3)
         if stage.by_gauge:
@@ -126,7 +127,8 @@ def stages(page: Page, result: PlanResult) -> None:
             before = after
 
 
-def _move_row(move: Move) -> list[Cell]:
+def move_row(move: Move) -> list[Cell]:
+    """A line of a job: box, place, adjuster, how far, which way."""
     kind = "" if move.kind in move.adjuster else f" ({move.kind})"
     return [
         BOX,
@@ -162,7 +164,7 @@ def other_ways(page: Page, result: PlanResult) -> None:
 
 
 def _way_row(name: str, chance: float | None, minutes: float, moves: int, short: int) -> list[Cell]:
-    return [name, str(moves), _duration(minutes), str(short), "-" if chance is None else _percent(chance)]
+    return [name, str(moves), duration(minutes), str(short), "-" if chance is None else _percent(chance)]
 
 
 def _span(move: Move) -> str:

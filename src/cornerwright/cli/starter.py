@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import shlex
-from importlib import resources
 from pathlib import Path
 
 from cornerwright.cli.options import one_of
@@ -11,6 +10,7 @@ from cornerwright.cli.page import Page
 from cornerwright.cli.saving import check_outputs, write_whole
 from cornerwright.model.errors import Problem, Refusal
 from cornerwright.model.results import Result
+from cornerwright.model.starter import template
 
 PLACES = ("around", "apart")
 
@@ -27,12 +27,7 @@ def starter_car(front_spring: str = "around", rear_spring: str = "apart") -> str
     """Text of a starter car file, springs `around` the damper or `apart`. Raises Refusal."""
     front = one_of(front_spring, PLACES, "--front-spring")
     rear = one_of(rear_spring, PLACES, "--rear-spring")
-    return "".join(_template(name) for name in ("head", f"front_{front}", f"rear_{rear}"))
-
-
-def _template(name: str) -> str:
-    folder = resources.files("cornerwright.cli") / "templates"
-    return (folder / f"{name}.yaml").read_text(encoding="utf-8")
+    return "".join(template(name) for name in ("head", f"front_{front}", f"rear_{rear}"))
 
 
 def write_starter(file: Path, front_spring: str, rear_spring: str, force: bool) -> NewResult:
@@ -41,7 +36,7 @@ def write_starter(file: Path, front_spring: str, rear_spring: str, force: bool) 
     suffix = file.suffix or ".yaml"
     readings = file.with_name(f"{file.stem}-readings{suffix}")
     targets = file.with_name(f"{file.stem}-targets{suffix}")
-    texts = {file: car, readings: _template("readings"), targets: _template("targets")}
+    texts = {file: car, readings: template("readings"), targets: template("targets")}
     check_outputs({str(path): path for path in texts}, {})
     if not force and (there := [path for path in texts if path.exists()]):
         raise Refusal(

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import cornerwright
 from cornerwright.cli import options
-from cornerwright.cli.saving import check_outputs, write_whole
+from cornerwright.cli.saving import check_outputs, write_drawing
 from cornerwright.model.car import Car
 from cornerwright.model.errors import Refusal
 from cornerwright.model.parts import CornerName
@@ -60,8 +60,7 @@ def travelled(wish: Wish) -> TravelResult:
 
         fine = options.finer(lifts)
         charts = travel_curves(cornerwright.travel(car, which, fine, racks, other=other, opposite=wish.opposite))
-        _write(wish.svg, "svg", lambda: charts)
-        _write(wish.png, "png", lambda: charts)
+        write_drawing(lambda: charts, wish.svg, wish.png)
     _write(wish.views, formats["--views"], lambda: _views(car, which))
     _write(wish.rest, formats["--rest"], lambda: _rest(car, which))
     return result
@@ -90,11 +89,5 @@ def _rest(car: Car, corner: CornerName) -> Drawing:
 
 
 def _write(path: Path | None, ending: str | None, drawing: Callable[[], Drawing]) -> None:
-    if path is None:
-        return
-    if ending == "png":
-        from cornerwright.paper.picture import png_of
-
-        write_whole(path, png_of(drawing()))
-    else:
-        write_whole(path, drawing().svg().encode())
+    png = ending == "png"
+    write_drawing(drawing, None if png else path, path if png else None)

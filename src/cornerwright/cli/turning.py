@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import cornerwright
 from cornerwright.cli import options
-from cornerwright.cli.saving import check_outputs, write_whole
+from cornerwright.cli.saving import check_outputs, write_drawing
 from cornerwright.model.errors import Refusal
 
 if TYPE_CHECKING:
@@ -42,11 +42,5 @@ def turned(wish: Wish) -> CornerResult:
     if wish.svg is not None or wish.png is not None:
         from cornerwright.drawing.corner_charts import corner_charts
 
-        charts = corner_charts(result)
-        if wish.svg is not None:
-            write_whole(wish.svg, charts.svg().encode())
-        if wish.png is not None:
-            from cornerwright.paper.picture import png_of
-
-            write_whole(wish.png, png_of(charts))
+        write_drawing(lambda: corner_charts(result), wish.svg, wish.png)
     return result

@@ -1,4 +1,4 @@
-"""Charts of cornering: steer over lateral acceleration, and how much of its grip each axle uses."""
+"""Charts of cornering over lateral acceleration: steer, how much of its grip each axle uses, camber to the road."""
 
 from __future__ import annotations
 
@@ -9,11 +9,19 @@ from cornerwright.drawing.lettering import LEADING, text_width, wrap
 from cornerwright.drawing.svg import FINE, MARK, Drawing, Pen, Spot
 from cornerwright.model.results_corner import CornerResult
 
-NARROWEST = 140.0
+NARROWEST = 90.0
 AXIS = 16.0
 """Room for the figures left of a panel [mm of paper]."""
 LIMIT = Pen(0.6, MARK, (3.2, 1.2))
 FRONT, REAR = CURVES[0], CURVES[1]
+
+WHEELS = {
+    "front_right": "front outer",
+    "rear_right": "rear outer",
+    "front_left": "front inner",
+    "rear_left": "rear inner",
+}
+"""Wheels in a turn to the left."""
 
 Frame = tuple[float, float, float, float]
 Span = tuple[float, float]
@@ -31,7 +39,7 @@ def answer(result: CornerResult) -> str:
 
 
 def corner_charts(result: CornerResult, width_mm: float = 180.0, panel_mm: float = 55.0) -> Drawing:
-    """Two panels one below the other. Raises ValueError for a page under 140 mm or panels under 30 mm."""
+    """Three panels one below the other. Raises ValueError for a page under 90 mm or panels under 30 mm."""
     if width_mm < NARROWEST or panel_mm < 30.0:
         raise ValueError(f"cornering charts need a page of {NARROWEST:g} mm and panels of 30 mm at least")
     drawing = Drawing(width_mm, 0.0, f"{result.car}: cornering")
@@ -49,13 +57,31 @@ def corner_charts(result: CornerResult, width_mm: float = 180.0, panel_mm: float
     front = [(row.lateral_g, row.front_used_percent) for row in result.rows]
     rear = [(row.lateral_g, row.rear_used_percent) for row in result.rows]
     y = _panel(drawing, "grip used, %", across, (0.0, 110.0), [(front, FRONT), (rear, REAR)], y + 3.0, panel_mm, 100.0)
-    x = 3.0
-    for name, pen in (("front", FRONT), ("rear", REAR)):
-        drawing.line(x, y - 1.0, x + SAMPLE, y - 1.0, pen)
-        drawing.text(x + SAMPLE + 2.0, y, name, SIZE)
-        x += SAMPLE + 7.0 + text_width(name, SIZE)
+    y = _legend(drawing, [("front", FRONT), ("rear", REAR)], y)
+    curves = [
+        ([(row.lateral_g, row.camber_deg[name]) for row in result.rows], pen)
+        for name, pen in zip(WHEELS, CURVES, strict=False)
+    ]
+    values = [value for spots, _ in curves for _, value in spots]
+    room = 0.12 * max(max(values) - min(values), 1.0)
+    up = (min(values) - room, max(*values, 0.0) + room)
+    y = _panel(drawing, "camber to the road, deg", across, up, curves, y + 5.0, panel_mm, 0.0)
+    y = _legend(drawing, [(words, pen) for words, pen in zip(WHEELS.values(), CURVES, strict=False)], y)
     drawing.height = y + 3.0
     return drawing
+
+
+def _legend(drawing: Drawing, rows: Sequence[tuple[str, Pen]], y: float) -> float:
+    """Samples of curves, in as many lines as they take; returns the last baseline."""
+    x = 3.0
+    for name, pen in rows:
+        needed = SAMPLE + 2.0 + text_width(name, SIZE)
+        if x > 3.0 and x + needed > drawing.width - 3.0:
+            x, y = 3.0, y + LEADING * SIZE + 0.5
+        drawing.line(x, y - 1.0, x + SAMPLE, y - 1.0, pen)
+        drawing.text(x + SAMPLE + 2.0, y, name, SIZE)
+        x += needed + 5.0
+    return y
 
 
 def _panel(

@@ -9,7 +9,8 @@ from cornerwright.drawing.lettering import LEADING, figure, place_words, text_wi
 from cornerwright.drawing.svg import FINE, HEAVY, HIDDEN, INK, MARK, SHADE, Drawing, Pen
 from cornerwright.model.results_road import CornerRoad, Landing, RoadResult
 
-NARROWEST = 140.0
+NARROWEST, SIDE_BY_SIDE = 90.0, 140.0
+"""Least page, and from which on panels stand in pairs [mm]: a phone shows one below the other."""
 AXIS = 16.0
 """Room for the figures left of a panel [mm of paper]."""
 LIMIT = Pen(0.6, MARK, (3.2, 1.2))
@@ -40,7 +41,10 @@ def answer(result: RoadResult) -> str:
 
 
 def road_charts(result: RoadResult, width_mm: float = 180.0, panel_mm: float = 46.0) -> Drawing:
-    """Four panels of stroke, then drops and kerbs. Raises ValueError for a page under 140 mm or panels under 30 mm."""
+    """Four panels of stroke, then drops and kerbs; in pairs, on a page under 140 mm one below the other.
+
+    Raises ValueError for a page under 90 mm or panels under 30 mm.
+    """
     if width_mm < NARROWEST or panel_mm < 30.0:
         raise ValueError(f"road charts need a page of at least {NARROWEST:g} mm and panels of at least 30 mm")
     drawing = Drawing(width_mm, 0.0, f"{result.car}: on the road")
@@ -49,16 +53,12 @@ def road_charts(result: RoadResult, width_mm: float = 180.0, panel_mm: float = 4
     for line in (*wrap(result.car, SIZE, width_mm - 6.0, 2), *wrap(answer(result), SIZE, width_mm - 6.0, 4)):
         drawing.text(3.0, y, line, SIZE)
         y += LEADING * SIZE
-    half = (width_mm - 6.0) / 2
     y += 3.0
     if result.corners:
         most = max(part.time_percent for one in result.corners.values() for part in one.stroke)
-        for row in (0, 1):
-            for side in (0, 1):
-                name = PLACES[2 * row + side]
-                frame = (3.0 + AXIS + side * half, y + 5.5, half - AXIS - 4.0, panel_mm)
-                _stroke(drawing, place_words(name), result.corners[name], most, frame)
-            y += panel_mm + 17.0
+        frames, y = _frames(width_mm, y, len(PLACES), panel_mm, 17.0)
+        for name, frame in zip(PLACES, frames, strict=True):
+            _stroke(drawing, place_words(name), result.corners[name], most, frame)
         note = (
             "time, %, over damper stroke from closed, mm; thick upright: where it stands; dashed: bump stop touched "
             "left of it; bar below: from the least to the most that was reached"
@@ -68,13 +68,15 @@ def road_charts(result: RoadResult, width_mm: float = 180.0, panel_mm: float = 4
             y += LEADING * SIZE
         y += 3.0
     kerb = f"kerb, left wheels, {result.kerb_speed_km_per_h:.0f} km/h, mm"
-    for side, (title, tried) in enumerate((("drop onto all four wheels, mm", result.drops), (kerb, result.kerbs))):
-        frame = (3.0 + AXIS + side * half, y + 5.5, half - AXIS - 4.0, panel_mm)
+    frames, y = _frames(width_mm, y, 2, panel_mm, 19.0)
+    events = (("drop onto all four wheels, mm", result.drops), (kerb, result.kerbs))
+    for (title, tried), frame in zip(events, frames, strict=True):
         _left(drawing, title, tried, frame)
-    y += panel_mm + 19.0
     x = 3.0
     for name, pen in zip(PLACES, CURVES, strict=False):
         needed = SAMPLE + 2.0 + text_width(place_words(name), SIZE) + 5.0
+        if x + needed > width_mm:
+            x, y = 3.0, y + LEADING * SIZE + 0.8
         drawing.line(x, y - 1.0, x + SAMPLE, y - 1.0, pen)
         drawing.text(x + SAMPLE + 2.0, y, place_words(name), SIZE)
         x += needed
@@ -86,11 +88,22 @@ def road_charts(result: RoadResult, width_mm: float = 180.0, panel_mm: float = 4
     return drawing
 
 
+def _frames(width_mm: float, y: float, count: int, panel_mm: float, below: float) -> tuple[list[Frame], float]:
+    """Frames of panels from y down, and the y below them."""
+    columns = 2 if width_mm >= SIDE_BY_SIDE else 1
+    each = (width_mm - 6.0) / columns
+    frames = [
+        (3.0 + AXIS + (k % columns) * each, y + (k // columns) * (panel_mm + below) + 5.5, each - AXIS - 4.0, panel_mm)
+        for k in range(count)
+    ]
+    return frames, y + -(-count // columns) * (panel_mm + below)
+
+
 def _stroke(drawing: Drawing, title: str, corner: CornerRoad, most: float, frame: Frame) -> None:
     left, top, width, height = frame
     across, up = (0.0, corner.stroke_mm), (0.0, 1.08 * most)
     drawing.text(left, top - 1.6, title, SIZE, bold=True)
-    events = f"bottoms {figure(corner.bottoms_per_minute)}, tops {figure(corner.tops_per_minute)} a minute"
+    events = f"bottoms {figure(corner.bottoms_per_minute)}, tops {figure(corner.tops_per_minute)} /min"
     drawing.text(left + width, top - 1.6, events, SIZE, "end")
     drawing.rect(*frame, FINE)
     axes(drawing, frame, across, up)

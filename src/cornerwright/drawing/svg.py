@@ -28,6 +28,11 @@ SHADE = "#dddddd"
 PAPER = "#ffffff"
 MARK = "#0b3c7d"
 """What to look at first; dark enough to print as black."""
+ALARM = "#8a1500"
+"""What touches; dark enough to print as black."""
+
+Shape = tuple[str, dict[str, str], str]
+"""One shape as it is written: what it is, its attributes, its text."""
 
 _FORBIDDEN = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 """Characters that XML 1.0 does not allow at all, escaped or not."""
@@ -108,6 +113,12 @@ class Drawing:
         ET.SubElement(root, "rect", page)
         root.append(self._root)
         return ET.tostring(root, encoding="unicode")
+
+    def shapes(self) -> list[Shape]:
+        """Everything that is put on the page, in the order in which it is written; ValueError where it has groups."""
+        if any(one.tag == "g" for one in self._root):
+            raise ValueError("the shapes of a drawing with groups are not all of one row")
+        return [(one.tag, dict(one.attrib), one.text or "") for one in self._root]
 
     # ------------------------------------------------------------------ shapes
 

@@ -8,16 +8,31 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from cornerwright.drawing.lettering import figure, place_words
+from cornerwright.drawing.lettering import clip, figure, place_words, text_width
 from cornerwright.drawing.members import PAST_CENTRE, clipped, coil, dots, drawn_order, joints, member
 from cornerwright.drawing.scales import SCALES, scale_bar
-from cornerwright.drawing.svg import CENTRE, FINE, HEAVY, HIDDEN, INK, MARK, OUTLINE, PAPER, SOFT, Drawing, Pen, Spot
+from cornerwright.drawing.svg import (
+    ALARM,
+    CENTRE,
+    FINE,
+    HEAVY,
+    HIDDEN,
+    INK,
+    MARK,
+    OUTLINE,
+    PAPER,
+    SOFT,
+    Drawing,
+    Pen,
+    Spot,
+    TextBox,
+)
 from cornerwright.drawing.tyre import tyre_section, tyre_width
-from cornerwright.model.results_pose import CornerPose
+from cornerwright.model.results_pose import CornerPose, NearBy
 
 WIDTH = 100.0
 """Of the page [mm]: a phone shows it across."""
-MOST_HEIGHT = 92.0
+MOST_HEIGHT = 80.0
 SIZE = 3.6
 LANE = 21.0
 """Outboard: the travel with its ends [mm of paper]."""
@@ -48,7 +63,7 @@ def _extents(rest: CornerPose) -> tuple[float, float, float, float]:
     down = rest.sweep.rest_mm - rest.sweep.lowest_mm
     outer = rest.wheel_y_mm + 0.75 * wide + 0.12 * rest.tyre_radius_mm
     inner = min([max(place[1], -PAST_CENTRE) for place in rest.points.values()] + [rest.wheel_y_mm - 1.5 * wide])
-    if rest.sweep.rack_mm is not None:
+    if rest.sweep.rack_mm is not None or rest.sweep.turn_deg is not None:
         outer, inner = outer + 0.2 * rest.tyre_radius_mm, inner - 20.0
     top = max([place[2] for place in rest.points.values()] + [rest.wheel_z_mm + rest.tyre_radius_mm + max(up, 0.0)])
     return outer, inner, top, min(0.0, rest.wheel_z_mm - rest.tyre_radius_mm - down)
@@ -74,18 +89,19 @@ def wheel_pose(pose: CornerPose, rest: CornerPose) -> Drawing:
     """
     outer, _, top, low = _extents(rest)
     scale = pose_scale(rest)
-    head = 6.0
+    head = 3.5
     view = _View(scale, outer, head + top / scale + 2.0, pose.side == "left")
     drawing = Drawing(WIDTH, 0.0, _said(pose))
-    drawing.text(view.x(LANE) if view.left else EDGE, 4.2, f"{place_words(pose.corner)}, from behind", SIZE, bold=True)
     drawing.line(EDGE, view.ground, WIDTH - EDGE, view.ground, HEAVY)
     _tyre(drawing, rest, rest, view, HIDDEN)
+    _around(drawing, pose, view)
     _members(drawing, pose, view)
     _tyre(drawing, pose, rest, view, OUTLINE if pose.tyre_width_mm is not None else Pen(0.5, INK, (2.0, 1.0)))
     _travel(drawing, pose, rest, view)
     bottom = view.ground - low / scale + 3.0
     note = EDGE
     drawing.height = scale_bar(drawing, note, bottom, scale, SIZE) + 1.0
+    _nearest(drawing, pose, view)
     return drawing
 
 
@@ -95,7 +111,57 @@ def _said(pose: CornerPose) -> str:
     return (
         f"{place_words(pose.corner)} from behind: wheel {figure(pose.lift_mm - pose.sweep.rest_mm, 0, signed=True)} mm "
         f"from rest, camber {figure(pose.camber_deg, 2)} degrees, {toe} {figure(abs(pose.toe_deg), 2)} degrees"
+        + (f", {nearest_words(pose.near[0])}" if pose.near else "")
     )
+
+
+def nearest_words(one: NearBy) -> str:
+    """The nearest thing in words: `8.7 mm to the strut tube`."""
+    name = place_words(one.obstacle)
+    if one.clearance_mm < 0:
+        return f"touches {name} by {figure(-one.clearance_mm, 1)} mm"
+    return f"{figure(one.clearance_mm, 1)} mm to {name}"
+
+
+def _around(drawing: Drawing, pose: CornerPose, view: _View) -> None:
+    """What is measured around the wheel, as thick as it is; what goes with the wheel in grey."""
+    for one in sorted(pose.near, key=lambda near: near.obstacle):
+        colour = "#a0a0a0" if one.on == "carrier" else SOFT
+        pen = Pen(max(0.35, 2 * one.radius_mm / view.scale), colour)
+        spots = [view(*place[1:]) for place in one.points_mm]
+        if one.form == "point":
+            drawing.circle(*spots[0], max(0.6, one.radius_mm / view.scale), None, colour)
+        elif one.form == "edge":
+            drawing.polyline(spots, pen)
+        else:
+            drawing.polygon(spots, Pen(max(0.35, pen.width), colour, (1.6, 0.8)))
+
+
+def _nearest(drawing: Drawing, pose: CornerPose, view: _View) -> None:
+    """Where the wheel comes nearest to anything, and by how much."""
+    if not pose.near:
+        return
+    one = pose.near[0]
+    colour = ALARM if one.clearance_mm < (pose.gap_mm or 0.0) else MARK
+    on, wheel = view(*one.at_mm[1:]), view(*one.wheel_mm[1:])
+    drawing.line(*on, *wheel, Pen(0.9, colour))
+    drawing.circle(*on, 1.1, None, colour)
+    drawing.circle(*wheel, 1.1, None, colour)
+    words = f"{figure(one.clearance_mm, 1)} {place_words(one.obstacle)}"
+    size, middle = SIZE, ((on[0] + wheel[0]) / 2, (on[1] + wheel[1]) / 2)
+    words = clip(words, size, WIDTH - 2 * EDGE)
+    wide = text_width(words, size)
+    inboard = 1.0 if view.left else -1.0
+    # Beside it where there is room, inboard first; else further up or down.
+    for down in (1.2, -3.0, 6.0, -7.5, 11.0, -12.0, 16.0, -17.0):
+        for way in (inboard, -inboard):
+            left = middle[0] + 2.4 if way > 0 else middle[0] - 2.4 - wide
+            left = min(max(left, EDGE), WIDTH - EDGE - wide)
+            box = TextBox(left, middle[1] + down - size, left + wide, middle[1] + down + 0.3 * size, words)
+            if box.top > 0 and box.bottom < drawing.height and not any(box.overlaps(other) for other in drawing.texts):
+                drawing.rect(box.left - 0.4, box.top, wide + 0.8, box.bottom - box.top, None, PAPER, 0.6)
+                drawing.text(left, middle[1] + down, words, size, bold=True, colour=colour)
+                return
 
 
 def _tyre(drawing: Drawing, pose: CornerPose, rest: CornerPose, view: _View, pen: Pen) -> None:

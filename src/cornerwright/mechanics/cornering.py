@@ -2,8 +2,9 @@
 
 Turns are to the left (ISO 8855: lateral acceleration, steer, slip of the body positive to the left; roll positive
 left side up, so that a left turn rolls the body by a positive angle). Wheels in the order front left, front right,
-rear left, rear right. Springs, bars and roll centres as they are at rest: no change of rate with roll, no jacking, no
-load shifted fore and aft, no downforce. The wheels of a driven axle share its drive as they share its load.
+rear left, rear right. Roll centres as they are at rest; springs at their rate at rest, or along curves (`rolling`) that
+know stops, bind and springs that come loose. No jacking, no load shifted fore and aft, no downforce. The wheels of a
+driven axle share its drive as they share its load.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.optimize import root
 
+from cornerwright.mechanics.rolling import RollCurve
 from cornerwright.mechanics.springs import STANDARD_GRAVITY
 
 Array = NDArray[np.float64]
@@ -84,7 +86,8 @@ class TurnCar:
     unsprung (2,) [kg] of each axle with both wheels, unsprung_height (2,) [m]; roll_centre (2,) [m] over the ground;
     roll_stiffness (2,) [N m/rad], tyres in series; body_share (2,): of that roll, how much is the body against the
     wheels (the rest is in the tyres); camber, toe (4,) [rad] at rest; camber_gain, toe_gain (4,) [rad/m] per lift;
-    drive (2,): share of the drive on each axle; tyres.
+    drive (2,): share of the drive on each axle; tyres; rolling: how front and rear roll on their real springs, in
+    place of roll_stiffness, body_share and the gains; None: straight, as those have it.
     """
 
     mass: float
@@ -103,6 +106,7 @@ class TurnCar:
     toe_gain: Array
     drive: Array
     tyres: Grip
+    rolling: tuple[RollCurve, RollCurve] | None = None
 
     @property
     def wheelbase(self) -> float:
@@ -128,11 +132,34 @@ def axle_roll_stiffness(rate: ArrayLike, bar: ArrayLike, track: ArrayLike, tyre_
     return np.asarray(1.0 / (1.0 / body + 1.0 / tyres))
 
 
+def roll_arm(car: TurnCar) -> tuple[float, float]:
+    """Mass [kg] of the body and how far [m] its centre of gravity is over the roll axis."""
+    body = car.mass * np.array([car.behind, car.ahead]) / car.wheelbase - car.unsprung
+    mass = float(body.sum())
+    height = (car.mass * car.cg_height - float((car.unsprung * car.unsprung_height).sum())) / mass
+    return mass, height - float((body * car.roll_centre).sum()) / mass
+
+
+def slow_roll(car: TurnCar, stiffness: ArrayLike) -> tuple[Array, Array]:
+    """Roll (...) [rad/(m/s2)] and front share (...) [1] of the load that goes over, before a wheel lifts.
+
+    stiffness (..., 2) [N m/rad]: roll stiffness of each axle in place of the car's. As `lean`, in bulk.
+    """
+    stiff = np.asarray(stiffness, dtype=float)
+    mass, arm = roll_arm(car)
+    hold = stiff.sum(axis=-1) - mass * STANDARD_GRAVITY * arm
+    roll = np.where(hold > 0.0, mass * arm / np.where(hold > 0.0, hold, 1.0), np.inf)
+    body = car.mass * np.array([car.behind, car.ahead]) / car.wheelbase - car.unsprung
+    straight = (body * car.roll_centre + car.unsprung * car.unsprung_height) / car.track
+    over = straight + stiff * np.where(np.isfinite(roll), roll, 0.0)[..., None] / car.track
+    return roll, np.asarray(over[..., 0] / over.sum(axis=-1))
+
+
 @dataclass(frozen=True, eq=False)
 class Leaning:
     """Roll [rad], loads (4,) [N], transfer (2,) [N] from left to right at each axle; lifted (2,): inside wheel up.
 
-    verdict "stands" or "turns over".
+    lift (4,) [m] from rest; camber to the road and toe (4,) [rad]. verdict "stands" or "turns over".
     """
 
     roll: float
@@ -140,6 +167,9 @@ class Leaning:
     transfer: Array
     lifted: NDArray[np.bool_]
     verdict: Literal["stands", "turns over"]
+    lift: Array
+    camber: Array
+    toe: Array
 
 
 def lean(car: TurnCar, lateral: float) -> Leaning:
@@ -154,11 +184,11 @@ def lean(car: TurnCar, lateral: float) -> Leaning:
     g = STANDARD_GRAVITY
     axle = car.mass * np.array([car.behind, car.ahead]) / car.wheelbase
     body = axle - car.unsprung
-    mass = body.sum()
-    height = (car.mass * car.cg_height - (car.unsprung * car.unsprung_height).sum()) / mass
-    arm = height - (body * car.roll_centre).sum() / mass
+    mass, arm = roll_arm(car)
     straight = lateral * (body * car.roll_centre + car.unsprung * car.unsprung_height) / car.track
     most = axle * g / 2.0
+    if car.rolling is not None:
+        return _on_curves(car, car.rolling, mass * arm, lateral, straight, most)
     sense = 1.0 if lateral >= 0.0 else -1.0
     stiff, fixed = car.roll_stiffness.astype(float), np.zeros(2)
     lifted = np.zeros(2, dtype=bool)
@@ -182,12 +212,51 @@ def lean(car: TurnCar, lateral: float) -> Leaning:
         return _over(lifted)
     shift = np.repeat(transfer, 2) * -SIDE
     load = np.repeat(most, 2) + shift
-    return Leaning(roll, np.maximum(load, 0.0), transfer, lifted, "stands")
+    lift = -SIDE * np.repeat(car.track, 2) / 2.0 * roll * np.repeat(car.body_share, 2)
+    # The body leans right by the roll and takes the wheels with it: the tops of all four go to the right.
+    camber = car.camber + car.camber_gain * lift - SIDE * roll
+    toe = car.toe + car.toe_gain * lift
+    return Leaning(roll, np.maximum(load, 0.0), transfer, lifted, "stands", lift, camber, toe)
+
+
+def _on_curves(
+    car: TurnCar, curves: tuple[RollCurve, RollCurve], lever: float, lateral: float, straight: Array, most: Array
+) -> Leaning:
+    """Lean on curves of moment over roll, straight between rows: the roll nearest to none that holds by itself.
+
+    lever [kg m]: mass of the body times its height over the roll axis.
+    """
+    low, high = (-most - straight) * car.track, (most - straight) * car.track
+    ends = [curve.rolls([a, b]) for curve, a, b in zip(curves, low, high, strict=True)]
+    knots = np.unique(np.concatenate([*(curve.roll for curve in curves), *ends]))
+    knots = np.concatenate([[knots[0] - 1.0], knots, [knots[-1] + 1.0]])
+
+    def moments(roll: Array) -> Array:
+        rows = zip(curves, low, high, strict=True)
+        return np.stack([np.clip(curve.holds(roll), a, b) for curve, a, b in rows])
+
+    left = moments(knots).sum(axis=0) - lever * (lateral + STANDARD_GRAVITY * knots)
+    rises = np.flatnonzero((left[:-1] < 0.0) & (left[1:] >= 0.0))
+    if not rises.size:
+        return _over(np.ones(2, dtype=bool))
+    roots = knots[rises] - left[rises] * (knots[rises + 1] - knots[rises]) / (left[rises + 1] - left[rises])
+    roll = float(roots[np.argmin(np.abs(roots))])
+    moment = moments(np.array([roll]))[:, 0]
+    lifted = (moment >= high - 1e-6) | (moment <= low + 1e-6)
+    if lifted.all():
+        return _over(lifted)
+    transfer = straight + moment / car.track
+    load = np.maximum(np.repeat(most, 2) - SIDE * np.repeat(transfer, 2), 0.0)
+    # What a wheel in the air does follows its axle no further than to where it left the ground.
+    seen = [min(max(roll, float(end[0])), float(end[1])) for end in ends]
+    wheels = [curve.wheels(at) for curve, at in zip(curves, seen, strict=True)]
+    lift, camber, toe = (np.concatenate(part) for part in zip(*wheels, strict=True))
+    return Leaning(roll, load, transfer, lifted, "stands", lift, camber - SIDE * roll, toe)
 
 
 def _over(lifted: NDArray[np.bool_]) -> Leaning:
     blank = np.full(4, np.nan)
-    return Leaning(np.nan, blank, blank[:2], lifted, "turns over")
+    return Leaning(np.nan, blank, blank[:2], lifted, "turns over", blank, blank, blank)
 
 
 @dataclass(frozen=True, eq=False)
@@ -196,7 +265,7 @@ class Turn:
 
     speed [m/s], radius [m] of the centre of gravity's path, lateral [m/s2] towards its middle; steer, slip (of the
     body), roll [rad]; load, side, slip_wheel, camber (4,), camber to the road; drive [N] and power [W] that hold the
-    speed against the tyres' drag; used (2,) [1] side force of each axle over its grip; lifted (2,).
+    speed against the tyres' drag; used (2,) [1] side force of each axle over its grip; lifted (2,); lift (4,) [m].
     verdict "no grip": there is no such turn; "turns over": both inside wheels would lift.
     """
 
@@ -214,6 +283,7 @@ class Turn:
     power: float
     used: Array
     lifted: NDArray[np.bool_]
+    lift: Array
     residual: float
     verdict: Literal["turns", "no grip", "turns over"]
 
@@ -231,12 +301,8 @@ def _wheels(car: TurnCar, leaning: Leaning, speed: float, yaw: float, unknown: A
     """Forces of the four wheels at a slip of the body, a steer and a drive."""
     slip, steer, drive = unknown
     x, y = car.places
-    suspension = leaning.roll * np.repeat(car.body_share, 2)
-    lift = -SIDE * np.repeat(car.track, 2) / 2.0 * suspension
-    toe = car.toe + car.toe_gain * lift
-    # The body leans right by the roll and takes the wheels with it: the tops of all four go to the right.
-    camber = car.camber + car.camber_gain * lift - SIDE * leaning.roll
-    heading = steer * FRONT - SIDE * toe
+    camber = leaning.camber
+    heading = steer * FRONT - SIDE * leaning.toe
     path = np.arctan2(speed * np.sin(slip) + yaw * x, speed * np.cos(slip) - yaw * y)
     axle = leaning.load.reshape(2, 2).sum(axis=1)
     along = drive * np.repeat(car.drive / axle, 2) * leaning.load
@@ -348,6 +414,7 @@ def _told(car: TurnCar, leaning: Leaning, speed: float, radius: float, unknown: 
         power=float((wheels.along * (ahead_at + across_at)).sum()),
         used=used,
         lifted=leaning.lifted,
+        lift=leaning.lift,
         residual=residual,
         verdict="turns",
     )
@@ -360,7 +427,9 @@ def _none(
     four, two = np.full(4, np.nan), np.full(2, np.nan)
     nan = float(np.nan)
     speed = float(np.sqrt(lateral * radius))
-    return Turn(speed, radius, lateral, nan, nan, nan, four, four, four, four, nan, nan, two, lifted, residual, verdict)
+    return Turn(
+        speed, radius, lateral, nan, nan, nan, four, four, four, four, nan, nan, two, lifted, four, residual, verdict
+    )
 
 
 @dataclass(frozen=True, eq=False)

@@ -29,9 +29,11 @@ class Shares:
 
     mean, scatter (k,): of the results, scatter as one standard deviation; low, high (k,): 5 and 95 % of the runs;
     first (g, k) [1]: share of the variance that goes away, on average, once the group is known; total (g, k) [1]:
-    share that is left when all but the group are known; first_scatter, total_scatter: their own standard deviations.
-    Shares of a result that does not vary are nan. rows: how many counted; lost: how many did not, because a run of
-    theirs gave no number. Where fewer than 16 rows count, all numbers are nan.
+    share that is left when all but the group are known; first_scatter, total_scatter: their own standard deviations;
+    rank_scatter (g,): that of a group's total index averaged over the results whose low and
+    high differ. Shares of a result that does
+    not vary are nan. rows: how many counted; lost: how many did not, because a run of theirs gave no number. Where
+    fewer than 16 rows count, all numbers are nan.
     """
 
     mean: Array
@@ -42,6 +44,7 @@ class Shares:
     total: Array
     first_scatter: Array
     total_scatter: Array
+    rank_scatter: Array
     rows: int
     lost: int
 
@@ -74,20 +77,34 @@ def shares(
         swapped = base.copy()
         swapped[:, group] = other[:, group]
         mixed[k] = run(swapped)
+    return shares_of(first, second, mixed, rng)
+
+
+def shares_of(first: Array, second: Array, mixed: Array, rng: np.random.Generator) -> Shares:
+    """Indices from results that are there: (n, k) of both samples, (g, n, k) of those mixed from them.
+
+    rng: for the indices' own scatter. A row counts where all runs that belong to it gave numbers.
+    """
+    groups, rows = mixed.shape[:2]
     sound = np.isfinite(first).all(axis=1) & np.isfinite(second).all(axis=1) & np.isfinite(mixed).all(axis=(0, 2))
     first, second, mixed = first[sound], second[sound], mixed[:, sound]
     count = int(sound.sum())
     both = np.concatenate([first, second])
     k = both.shape[1]
     if count < LEAST:
-        none, each = np.full(k, np.nan), np.full((len(groups), k), np.nan)
-        return Shares(none, none, none, none, each, each, each, each, count, rows - count)
+        none, each = np.full(k, np.nan), np.full((groups, k), np.nan)
+        return Shares(none, none, none, none, each, each, each, each, each[:, :1].ravel(), count, rows - count)
     main, whole = _indices(first, second, mixed)
-    again = np.empty((2, REPEATS, len(groups), k))
+    again = np.empty((2, REPEATS, groups, k))
     for r in range(REPEATS):
         pick = rng.integers(0, count, count)
         again[0, r], again[1, r] = _indices(first[pick], second[pick], mixed[:, pick])
     low, high = np.quantile(both, [0.05, 0.95], axis=0)
+    varies = np.isfinite(whole).all(axis=0) & (low < high)
+    # A result that happens not to vary among the rows drawn again says nothing there.
+    drawn = again[1][:, :, varies]
+    known = np.isfinite(drawn)
+    rank = np.where(known, drawn, 0.0).sum(axis=2) / np.maximum(known.sum(axis=2), 1)
     return Shares(
         mean=both.mean(axis=0),
         scatter=both.std(axis=0),
@@ -95,11 +112,21 @@ def shares(
         high=high,
         first=main,
         total=whole,
-        first_scatter=again[0].std(axis=0),
-        total_scatter=again[1].std(axis=0),
+        first_scatter=_scatter(again[0]),
+        total_scatter=_scatter(again[1]),
+        rank_scatter=rank.std(axis=0),
         rows=count,
         lost=rows - count,
     )
+
+
+def _scatter(again: Array) -> Array:
+    """Over the repeats (r, g, k) that gave a number; nan where none did."""
+    known = np.isfinite(again)
+    count = np.maximum(known.sum(axis=0), 1)
+    mean = np.where(known, again, 0.0).sum(axis=0) / count
+    square = (np.where(known, again - mean, 0.0) ** 2).sum(axis=0) / count
+    return np.asarray(np.where(known.any(axis=0), np.sqrt(square), np.nan))
 
 
 def _indices(first: Array, second: Array, mixed: Array) -> tuple[Array, Array]:

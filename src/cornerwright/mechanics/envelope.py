@@ -119,8 +119,45 @@ def clearances(profile: Profile, poses: Poses, elements: Sequence[Element]) -> C
     least[found.pose[best]], nearest[found.pose[best]] = found.clearance[best], found.element[best]
     order = np.lexsort((found.clearance, found.element))
     first = np.unique(found.element[order], return_index=True)[1]
-    each = tuple(_contact(profile, poses, elements, found, int(row)) for row in order[first])
+    each = tuple(
+        contact_at(profile, poses, int(found.pose[row]), found.place[row], float(found.clearance[row]))
+        for row in order[first]
+    )
     return Clearances(least, nearest, each)
+
+
+def every_pair(profile: Profile, poses: Poses, elements: Sequence[Element]) -> tuple[Array, Array]:
+    """Clearance (n, m) [m] of every element at every pose, and the place (n, m, 3) on its middle that is nearest.
+
+    nan where there is no pose. Nothing is left out: for few poses, or where every pair is wanted.
+    """
+    n, m = poses.centre.shape[0], len(elements)
+    clearance, place = np.full((n, m), np.nan), np.full((n, m, 3), np.nan)
+    there = np.flatnonzero(np.isfinite(poses.centre).all(axis=1) & np.isfinite(poses.axis).all(axis=1))
+    if there.size and m:
+        pose, element = np.repeat(there, m), np.tile(np.arange(m), there.size)
+        found = _exact(profile, poses, elements, pose, element)
+        clearance[pose, element], place[pose, element] = found.clearance, found.place
+    return clearance, place
+
+
+def contact_at(profile: Profile, poses: Poses, pose: int, place: Array, clearance: float) -> Contact:
+    """The contact of an element whose place (3,) [m] is the nearest at a pose."""
+    axis, at = poses.axis[pose], place - poses.centre[pose]
+    a = float(at @ axis)
+    off = at - a * axis
+    r = float(np.linalg.norm(off))
+    depth, slope_a, slope_r = (float(one[0]) for one in profile.outline.depth(np.array([a]), np.array([r])))
+    normal = slope_a * axis + slope_r * off / (r or 1.0)
+    return Contact(
+        clearance=clearance,
+        pose=pose,
+        place=place,
+        normal=normal,
+        axial=a - depth * slope_a,
+        radial=r - depth * slope_r,
+        body=place - depth * normal,
+    )
 
 
 # ------------------------------------------------------------------ which pairs count
@@ -433,23 +470,3 @@ def _chord(u: Array, v: Array, at: Array) -> tuple[Array, Array]:
     high = np.max(np.where(crosses, value, -np.inf), axis=1)
     none = ~np.isfinite(low)
     return np.where(none, v[:, 0], low), np.where(none, v[:, 0], high)
-
-
-def _contact(profile: Profile, poses: Poses, elements: Sequence[Element], found: _Found, row: int) -> Contact:
-    pose = int(found.pose[row])
-    axis, at = poses.axis[pose], found.place[row] - poses.centre[pose]
-    a = float(at @ axis)
-    off = at - a * axis
-    r = float(np.linalg.norm(off))
-    depth, slope_a, slope_r = (float(one[0]) for one in profile.outline.depth(np.array([a]), np.array([r])))
-    normal = slope_a * axis + slope_r * off / (r or 1.0)
-    place = found.place[row]
-    return Contact(
-        clearance=float(found.clearance[row]),
-        pose=pose,
-        place=place,
-        normal=normal,
-        axial=a - depth * slope_a,
-        radial=r - depth * slope_r,
-        body=place - depth * normal,
-    )

@@ -15,7 +15,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from cornerwright.mechanics import road
-from cornerwright.mechanics.ride import RideCar, rest
+from cornerwright.mechanics.ride_car import RideCar
+from cornerwright.mechanics.ride_rest import rest
 
 Array = NDArray[np.float64]
 Complex = NDArray[np.complex128]

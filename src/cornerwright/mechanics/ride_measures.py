@@ -76,20 +76,11 @@ def feel(weighted: float) -> str:
 def events(inside: NDArray[np.bool_], apart: int = 1) -> NDArray[np.intp]:
     """How many times (...) a condition over rows (..., m) comes true; a pause shorter than `apart` rows is none."""
     state = np.asarray(inside, dtype=bool)
-    if apart > 1:
-        # Fill short pauses: a row counts as inside where one of the rows before it was.
-        filled = state.copy()
-        last = np.full(state.shape[:-1], -apart - 1)
-        for row in range(state.shape[-1]):
-            now = state[..., row]
-            close = now & (row - last <= apart) & (last >= 0)
-            if close.any():
-                for where in np.argwhere(close):
-                    filled[(*where, slice(int(last[tuple(where)]), row))] = True
-            last = np.where(now, row, last)
-        state = filled
-    begins = state[..., 1:] & ~state[..., :-1]
-    return np.asarray(begins.sum(axis=-1) + state[..., 0], dtype=np.intp)
+    row = np.arange(state.shape[-1])
+    last = np.maximum.accumulate(np.where(state, row, -1), axis=-1)
+    before = np.concatenate([np.full((*state.shape[:-1], 1), -1), last[..., :-1]], axis=-1)
+    begins = state & ((before < 0) | (row - before > apart))
+    return np.asarray(begins.sum(axis=-1), dtype=np.intp)
 
 
 def stroke_shares(length: ArrayLike, closed: float, open_: float, bins: int = 20) -> Array:

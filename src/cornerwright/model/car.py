@@ -159,6 +159,15 @@ class Doubt(Document):
     camber_compliance: NonNegativeAngle = 0.0005
     """Camber that the bushes give for 1 kN more on the wheel than the file's weights put there; likewise toe."""
     toe_compliance: NonNegativeAngle = 0.0003
+    damper_force: Share = 0.1
+    """Each damper against its curve, at all speeds alike."""
+    tyre_damping: Share = 0.5
+    gyration: Share = 0.1
+    """Radii of gyration in pitch and in roll."""
+    tyre_grip: Share = 0.05
+    """The two tyres of an axle together; likewise their cornering stiffness and the friction of pads."""
+    tyre_stiffness: Share = 0.15
+    pad_friction: Share = 0.08
     gauge_zero: GaugeZero = GaugeZero()
 
 

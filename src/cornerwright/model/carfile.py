@@ -8,6 +8,7 @@ from cornerwright.model.car import Car
 from cornerwright.model.files import read_document, write_document
 from cornerwright.model.mirror import left_of, with_right_corners
 from cornerwright.model.reading import Readings
+from cornerwright.model.shelf import ShelfFile
 from cornerwright.model.target import Targets
 
 
@@ -27,6 +28,11 @@ def load_readings(path: str | Path) -> Readings:
 def load_targets(path: str | Path) -> Targets:
     """The targets in this file. Raises Refusal."""
     return read_document(path, Targets)
+
+
+def load_shelf(path: str | Path) -> ShelfFile:
+    """The shelf in this file. Raises Refusal."""
+    return read_document(path, ShelfFile)
 
 
 def save_car(path: str | Path, car: Car, keep: str | Path | None = None) -> None:

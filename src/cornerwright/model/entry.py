@@ -95,6 +95,16 @@ class PartRemoved(Document):
     """Where it is kept for later; None: it is gone."""
 
 
+class Measured(Document):
+    """Something of the car was measured again: fields of the car file have other values from here on."""
+
+    kind: Literal["measured"]
+    what: Words
+    place: Place = "car"
+    sets: dict[Annotated[str, Field(max_length=200)], Any] = Field(min_length=1, max_length=40)
+    """Fields of the car file, as in `brakes.measured.front_left.pad: 7.4`."""
+
+
 class MoveMade(Document):
     """An adjuster was turned from a setting to a setting."""
 
@@ -135,9 +145,15 @@ class JointTightened(Document):
     new_bolt_each_time: bool = False
     """The maker asks for a new bolt or nut each time."""
     thread_lock: Words | None = None
+    marked: Words | None = None
+    """How it is marked once it is tight: a line of paint across nut and part."""
+    did: Literal["marked"] | None = None
+    """`marked`: it was only marked; how it was tightened stays as it was told."""
 
     @model_validator(mode="after")
     def _only_tight_has_torque(self) -> JointTightened:
+        if self.did == "marked" and (self.state != "tight" or self.torque is not None or self.angle is not None):
+            raise ValueError("a joint that was only marked stays as it was told: leave state, torque and angle out")
         if self.state != "tight" and (self.torque is not None or self.angle is not None):
             raise ValueError("a joint with a torque is tight; leave torque and angle out, or state")
         return self
@@ -158,6 +174,8 @@ class PutOff(Document):
 
     kind: Literal["put_off"]
     job: Words
+    of: JobName | None = None
+    """The open job that is put off; None: one that no list has yet."""
     place: Place = "car"
     until: Words | None = None
     """A condition besides how the car stands: `when the spacers have come`. Until then it is listed apart."""
@@ -199,6 +217,7 @@ EventBody = Annotated[
     | TargetsSet
     | PartFitted
     | PartRemoved
+    | Measured
     | MoveMade
     | ReadingTaken
     | JointTightened
@@ -227,6 +246,7 @@ Body = Annotated[
     | TargetsSet
     | PartFitted
     | PartRemoved
+    | Measured
     | MoveMade
     | ReadingTaken
     | JointTightened
@@ -244,6 +264,7 @@ KINDS: dict[str, type[Document]] = {
     "targets": TargetsSet,
     "fitted": PartFitted,
     "removed": PartRemoved,
+    "measured": Measured,
     "move": MoveMade,
     "reading": ReadingTaken,
     "joint": JointTightened,
@@ -268,6 +289,8 @@ class Entry(Document):
     photos: Annotated[tuple[PhotoDigest, ...], Field(max_length=50)] = ()
     settles: Annotated[tuple[JobName, ...], Field(max_length=50)] = ()
     """Open jobs that are no longer open after it."""
+    ready: Annotated[tuple[JobName, ...], Field(max_length=50)] | None = None
+    """Jobs put off until something: it has come, they wait no longer."""
     body: Body
 
     def line(self) -> str:

@@ -156,6 +156,13 @@ def write_document(
     _write_whole(file, text)
 
 
+def write_text(path: str | os.PathLike[str], text: str, model: type[D], prepare: Prepare | None = None) -> None:
+    """Write a text that is a document of this model, whole or not at all; raises Refusal for one that is not."""
+    file = os.fspath(path)
+    validated(read_text(text, file), model, prepare)
+    _write_whole(file, text)
+
+
 def _kept(document: Document, keep: str, prepare: Prepare | None, file: str) -> str:
     source = _read(keep)
     tree = read_text(source, keep)

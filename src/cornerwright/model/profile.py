@@ -10,9 +10,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from cornerwright.model.cells import cells_of
+from cornerwright.model.cells import Table, cells_of, read_table
 from cornerwright.model.errors import Problem, Refusal
-from cornerwright.model.files import read_bytes
 from cornerwright.model.units import LENGTH, from_document
 
 COLUMNS = ("distance_m", "left_mm", "right_mm")
@@ -44,23 +43,9 @@ def load_profile(path: str | os.PathLike[str]) -> Profile:
 
     Commas, semicolons or tabs; lines that begin with # are passed over. Raises Refusal with file and line.
     """
-    file = os.fspath(path)
-    data = read_bytes(path, MOST_BYTES)
-    if len(data) > MOST_BYTES:
-        raise Refusal.of("a file of more than 32 MB", "a shorter road", file=file)
-    try:
-        text = data.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        raise Refusal.of("text in another encoding", "text saved as UTF-8", file=file) from None
-    lines = [(k + 1, line) for k, line in enumerate(text.splitlines()) if line.strip() and not line.startswith("#")]
-    head = f"a head line {','.join(COLUMNS)}"
-    if not lines:
-        raise Refusal.of("an empty file", f"{head} and rows", file=file)
-    sign = next((one for one in (";", "\t") if one in lines[0][1]), ",")
-    heads = [one.strip() for one in lines[0][1].split(sign)]
-    if not set(COLUMNS) <= set(heads):
-        raise Refusal.of(f"the head line '{lines[0][1].strip()[:60]}'", head, file=file, line=lines[0][0])
-    rows = _rows(lines[1:], sign, [heads.index(one) for one in COLUMNS], file)
+    table_file = read_table(path, COLUMNS, MOST_BYTES, "a shorter road")
+    file, lines = table_file.file, table_file.lines
+    rows = _rows(table_file)
     if len(rows) < 3:
         raise Refusal.of(f"{len(rows)} rows", "three rows at least", file=file)
     table = np.array(rows)
@@ -72,21 +57,21 @@ def load_profile(path: str | os.PathLike[str]) -> Profile:
     if off[worst] > UNEVEN * step:
         says = f"{table[worst, 0]:g} m"
         words = f"even steps: {table[0, 0] + worst * step:g} m"
-        raise Refusal.of(says, words, file=file, line=lines[worst + 1][0], field=COLUMNS[0])
+        raise Refusal.of(says, words, file=file, line=lines[worst][0], field=COLUMNS[0])
     if step > COARSEST * 1.0001:
         raise Refusal.of(f"a row every {step:g} m", f"a row every {COARSEST:g} m or closer", file=file)
     heights = (table[:, 1:] - table[0, 1:].mean()).T
     return Profile(np.ascontiguousarray(heights), step, Path(file).stem.replace("_", " "))
 
 
-def _rows(lines: list[tuple[int, str]], sign: str, places: list[int], file: str) -> list[list[float]]:
+def _rows(table: Table) -> list[list[float]]:
     rows: list[list[float]] = []
     problems: list[Problem] = []
-    for number, line in lines:
-        cells = cells_of(line, sign)
+    for number, line in table.lines:
+        cells = cells_of(line, table.sign)
         row: list[float] = []
-        for head, place in zip(COLUMNS, places, strict=True):
-            text = cells[place].strip() if place < len(cells) else ""
+        for head in COLUMNS:
+            text = table.cell(cells, head)
             try:
                 value = float(text)
             except ValueError:
@@ -96,7 +81,7 @@ def _rows(lines: list[tuple[int, str]], sign: str, places: list[int], file: str)
             far = head != COLUMNS[0] and bool(rows) and abs(value - rows[0][1]) > HIGHEST
             if far or not math.isfinite(value):
                 unit = head.rpartition("_")[2]
-                problems.append(Problem(file, number, head, text[:60] or "nothing", f"a number in {unit}"))
+                problems.append(Problem(table.file, number, head, text[:60] or "nothing", f"a number in {unit}"))
             row.append(value)
         rows.append(row)
         if len(problems) >= 20:

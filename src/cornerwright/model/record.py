@@ -8,7 +8,7 @@ from typing import Any, TypedDict
 
 from cornerwright.model.entry import canonical
 
-FORMAT = 1
+FORMAT = 2
 """Of a record as text; to be counted up when what a field means changes."""
 
 

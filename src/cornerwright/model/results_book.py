@@ -95,6 +95,8 @@ class JointState(Result):
     bolt: str | None = None
     new_bolt_each_time: bool
     thread_lock: str | None = None
+    marked: str | None = None
+    """How it is marked once it is tight."""
     number: int
     when: str
     open: str | None = None

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from typing import Literal
 
+from pydantic import Field
+
 from cornerwright.model.results import CAUTION, Finding, Result
 
 
@@ -26,6 +28,8 @@ class TurnRow(Result):
     load_kg: dict[str, float]
     camber_deg: dict[str, float]
     """To the road."""
+    lift_mm: dict[str, float]
+    """Of each wheel from where it is at rest; positive in bump."""
     power_kw: float
     """That the tyres take to hold the speed."""
 
@@ -38,6 +42,23 @@ class Slide(Result):
     steer_deg: float
     """Negative: opposite lock."""
     power_kw: float
+    within_lock: bool | None = None
+    """Whether the wheels steer so far and no tyre touches on the way; None: the lock is not known."""
+
+
+class LockTold(Result):
+    """How far the front wheels steer, the mean of both, at the lifts they have at the limit."""
+
+    left_deg: float
+    right_deg: float
+    """In a turn to the left that is the opposite lock."""
+    rubs_left_deg: float | None = None
+    """From where a tyre touches something; None: nowhere, or not known."""
+    rubs_right_deg: float | None = None
+    clearance_known: bool
+    """False: no room was measured around a front wheel."""
+    ended_by: Literal["rack", "turn"]
+    """`rack`: its travel; `turn`: the lock under room."""
 
 
 class CornerResult(Result):
@@ -54,11 +75,19 @@ class CornerResult(Result):
     roll_deg_per_g: float
     front_transfer_percent: float
     """Share of the load that goes over at the front axle, at the limit."""
+    front_transfer_slow_percent: float
+    """The same before a wheel lifts or a stop is met."""
     roll_centre_mm: dict[str, float]
     lifts_from_g: dict[str, float]
     """Axles whose inside wheel leaves the ground, and from when."""
     rows: tuple[TurnRow, ...]
     slides: tuple[Slide, ...]
+    lock: LockTold | None = None
+    """None: not in the file, or not asked for."""
+    stops_from_g: dict[str, float] = Field(default={})
+    """Corners whose bump stop is touched in roll, and from when."""
+    droop_from_g: dict[str, float] = Field(default={})
+    """Corners that roll takes to full droop, and from when."""
     findings: tuple[Finding, ...]
     assumed: tuple[str, ...]
     caution: str = CAUTION

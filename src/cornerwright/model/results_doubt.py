@@ -47,24 +47,58 @@ class ToMeasure(Result):
     what: str
     share_percent: float
     """Its total index, averaged over all readings that vary."""
+    scatter_percent: float
+    """Standard deviation of that average: it comes from a sample."""
     most_on: str
     """The reading that it does most to."""
+    how: str | None
+    """How it is measured better, common practice; None where we know no way."""
+
+
+class Compared(Result):
+    """One figure of the other car less that of this one, each pair of cars drawn from the same numbers."""
+
+    place: str
+    reading: str
+    unit: str
+    here: float
+    """Mean of this car; likewise the other's."""
+    there: float
+    difference: float
+    """Mean of the differences."""
+    difference_low: float
+    """With `difference_high`: where that mean lies, 95 %; it comes from a sample."""
+    difference_high: float
+    low: float
+    """5 % of the pairs differ by less."""
+    high: float
+    """5 % differ by more."""
+    more_percent: float
+    """Pairs in which the other car has more."""
+    says: Literal["more", "less", "not sure"]
+    """`more` or `less` where nine pairs of ten say so, all but the largest and the smallest twentieth."""
 
 
 class DoubtResult(Result):
     """How sure the car's figures are, and what to measure better."""
 
     car: str
+    of: tuple[Literal["stand", "corner", "road", "brakes"], ...]
+    """The commands whose figures are asked about."""
+    against: str | None
+    """The car compared."""
     verdict: Literal["computed", "too few stand"]
     rows: int
     """Cars in each sample that counted."""
     lost: int
     """That did not, because one that belongs to them does not stand."""
     cars: int
-    """Cars stood on their wheels in all."""
+    """Cars computed in all."""
     random: int
     """The number that the cars were drawn from; the same gives the same answer."""
     readings: tuple[ReadingDoubt, ...]
     measure: tuple[ToMeasure, ...]
     """What matters, most first."""
+    compared: tuple[Compared, ...]
+    """Empty where nothing is compared."""
     caution: str = CAUTION

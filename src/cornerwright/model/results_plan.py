@@ -110,11 +110,16 @@ class PartChange(Result):
     place: str
     """`front` or `rear`: both sides."""
     part: str
+    """`springs`, `bar` or `dampers`."""
     takes_out: str
     puts_in: str
     name: str
     """Its name on the shelf."""
     minutes: float
+    price: float | None = None
+    """In the currency of the shelf; None: not told there."""
+    rate_n_per_mm: float | None = None
+    """Of a spring or a bar; of one made to order, what to order."""
 
 
 class Alternative(Result):
@@ -133,6 +138,8 @@ class PlanResult(Result):
 
     car: str
     verdict: Literal["reaches all targets", "falls short", "breaks a hard limit", "no plan"]
+    way: Literal["least work", "no arms off", "wheels on"] | None = None
+    """The way that was asked for; None: the best chance."""
     moves: tuple[Move, ...] = ()
     stages: tuple[Stage, ...] = ()
     predicted: dict[str, dict[str, PredictedReading]] = Field(default_factory=dict)

@@ -13,10 +13,13 @@ from cornerwright.model.units import (
     Angle,
     Length,
     PositiveAngle,
+    PositiveFrequency,
     PositiveLength,
     PositiveShare,
+    PositiveSpeed,
     PositiveWeight,
     Share,
+    SignedShare,
     Weight,
 )
 
@@ -107,6 +110,24 @@ class ShareAim(_Aim):
     at_most: Share | None = None
 
 
+class FrequencyAim(_Aim):
+    """A wanted frequency [Hz]."""
+
+    aim: PositiveFrequency | None = None
+    within: PositiveFrequency | None = None
+    at_least: PositiveFrequency | None = None
+    at_most: PositiveFrequency | None = None
+
+
+class PushAim(_Aim):
+    """A wanted share [1] that may be negative; % in the file."""
+
+    aim: SignedShare | None = None
+    within: PositiveShare | None = None
+    at_least: SignedShare | None = None
+    at_most: SignedShare | None = None
+
+
 class CornerTargets(Document):
     """What is wanted at one corner."""
 
@@ -141,6 +162,45 @@ class CarTargets(Document):
     """Right front plus left rear over the total."""
 
 
+class RideTargets(Document):
+    """What springs, bars and dampers are chosen by; only `choose` asks for it."""
+
+    front_frequency: FrequencyAim | None = None
+    """Ride frequency of the front [Hz]: the body on springs and tyres."""
+    rear_frequency: FrequencyAim | None = None
+    front_damping: ShareAim | None = None
+    """Damping over critical of the body on the front wheels, at 0.1 m/s of the damper."""
+    rear_damping: ShareAim | None = None
+    roll: AngleAim | None = None
+    """Roll of the body in a steady turn, for 1 g [rad]."""
+    front_transfer: ShareAim | None = None
+    """Share of the load that goes over in a turn which the front takes."""
+    understeer: AngleAim | None = None
+    """More steer for 1 g more, slow [rad]."""
+    limit_push: PushAim | None = None
+    """At the limit, grip that the front uses less that the rear uses: above zero it pushes."""
+    stroke_used: ShareAim | None = None
+    """Of the wheel travel to bump or droop, whichever is nearer its end, what a road takes."""
+    road: Literal["A", "B", "C", "D", "E", "F", "G", "H"] = "C"
+    """Class of that road, as in ISO 8608."""
+    speed: PositiveSpeed = 60.0 / 3.6
+    """At which it is driven [m/s]."""
+    most_price: Annotated[float, Field(ge=0, le=1e7)] | None = None
+    """Of all parts together, in the currency of the shelf."""
+
+    @model_validator(mode="after")
+    def _nothing_hard(self) -> RideTargets:
+        aims = [getattr(self, name) for name in type(self).model_fields]
+        if any(isinstance(aim, _Aim) and aim.hard for aim in aims):
+            raise ValueError("wishes of the ride are weighed against each other: none of them is hard")
+        return self
+
+    def bands(self) -> dict[str, Band]:
+        """The wanted ranges by name."""
+        aims = {name: getattr(self, name) for name in type(self).model_fields}
+        return {name: aim.band() for name, aim in aims.items() if isinstance(aim, _Aim)}
+
+
 class Targets(Document):
     """A file of targets. `front` and `rear` speak for both sides; a corner's own entry goes before."""
 
@@ -155,6 +215,7 @@ class Targets(Document):
     rear_left: CornerTargets = CornerTargets()
     rear_right: CornerTargets = CornerTargets()
     car: CarTargets = CarTargets()
+    ride: RideTargets = RideTargets()
 
     def bands(self) -> dict[tuple[CornerName | None, str], Band]:
         """Every wanted range by (corner, reading); corner None: the whole car."""

@@ -70,6 +70,7 @@ _SPELLINGS: dict[str, dict[str, str]] = {
         "inch ** 3": "in3 in³",
     },
     "S": {"second": "s sec second seconds", "minute": "min minute minutes", "hour": "h hr hour hours"},
+    "1/S": {"hertz": "Hz hertz", "1 / minute": "cpm"},
     "L/S": {"mile_per_hour": "mph"},
     "T": {"degree_Celsius": "degC °C celsius", "degree_Fahrenheit": "degF °F fahrenheit"},
 }

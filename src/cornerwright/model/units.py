@@ -141,12 +141,16 @@ DISTANCE = Kind(
     "distance", "m", "km", "_km", 1000.0, 1.0, ("L",),
     "a distance driven", "8000 or '5000 miles'",
 )  # fmt: skip
+FREQUENCY = Kind(
+    "frequency", "Hz", "Hz", "_hz", 1.0, 1.0, ("1/S",),
+    "a frequency", "1.8 or '108 cpm'",
+)  # fmt: skip
 
 KINDS = {
     kind.name: kind
     for kind in (
         LENGTH, ANGLE, MASS, FORCE, WEIGHT, RATE, TORQUE, TWIST_RATE, SHARE, ANGLE_PER_LENGTH, STRESS,
-        PRESSURE, TEMPERATURE, VOLUME, SWELL, SPEED, ROD_SPEED, TIME, DISTANCE,
+        PRESSURE, TEMPERATURE, VOLUME, SWELL, SPEED, ROD_SPEED, TIME, DISTANCE, FREQUENCY,
     )
 }  # fmt: skip
 
@@ -452,4 +456,6 @@ PositiveSpeed = Annotated[float, Quantity(SPEED, above=0.0)]
 PositiveRodSpeed = Annotated[float, Quantity(ROD_SPEED, above=0.0)]
 Time = Annotated[float, Quantity(TIME, at_least=0.0)]
 Distance = Annotated[float, Quantity(DISTANCE, at_least=0.0)]
+PositiveFrequency = Annotated[float, Quantity(FREQUENCY, above=0.0, at_most=100.0)]
+SignedShare = Annotated[float, Quantity(SHARE, at_least=-100.0, at_most=100.0)]
 PositiveForce = Annotated[float, Quantity(FORCE, above=0.0)]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Literal
 
 import numpy as np
@@ -22,10 +23,19 @@ WAYS: dict[Way, tuple[str, ...]] = {
 """What may come off in each."""
 
 
-def other_ways(sought: Sought, chosen: Chosen) -> dict[Way, Chosen]:
-    """Plans that differ from the chosen one, by name; a way that forbids none of its moves is left out."""
+def other_ways(
+    sought: Sought, chosen: Chosen, tell: Callable[[float, str], None] | None = None, only: Way | None = None
+) -> dict[Way, Chosen]:
+    """Plans that differ from the chosen one, by name; a way that forbids none of its moves is left out.
+
+    tell(share done, what) is called before each; only: just this way.
+    """
     found: dict[Way, Chosen] = {}
-    for way, allowed in WAYS.items():
+    for number, (way, allowed) in enumerate(WAYS.items()):
+        if only not in (None, way):
+            continue
+        if tell is not None:
+            tell(0.8 + 0.2 * number / len(WAYS), f"looking for a plan with {way}")
         frozen = frozen_by(sought, allowed)
         if way != "least work" and not (frozen & (chosen.steps != 0)).any():
             continue

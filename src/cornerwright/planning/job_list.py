@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
+from typing import Literal
 
+from cornerwright.model.entry import PLACES
 from cornerwright.model.record import Record
 from cornerwright.model.results_book import Costs, Job, JobsResult, Standing, Visit
 from cornerwright.planning.knock_events import touches
 from cornerwright.planning.knock_on import Known, open_jobs
-from cornerwright.planning.trade_rules import EVENTS, SHIFTS, Rule
+from cornerwright.planning.trade_rules import EVENTS, SHIFTS, Rule, Shift
 
 RULES: Mapping[str, Rule] = {rule.name: rule for rule in (*SHIFTS, *EVENTS)}
 
@@ -38,6 +40,35 @@ def job_list(record: Record, known: Known, book: str) -> JobsResult:
         jobs=(*ordered, *waiting),
         costs=costs_of(record, found),
     )
+
+
+def only_these(result: JobsResult, names: Collection[str]) -> JobsResult:
+    """Only these jobs, in the order of the whole list."""
+    visits = [
+        visit.model_copy(update={"jobs": tuple(name for name in visit.jobs if name in names)})
+        for visit in result.visits
+    ]
+    return result.model_copy(
+        update={
+            "jobs": tuple(job for job in result.jobs if job.name in names),
+            "visits": tuple(visit for visit in visits if visit.jobs),
+            "waiting": tuple(name for name in result.waiting if name in names),
+        }
+    )
+
+
+def settled_by(job: Job) -> Literal["reading", "joint", "done"]:
+    """What kind of entry closes it: what is read is read, a joint is tightened, all else is done."""
+    rule = _rule(job)
+    if isinstance(rule, Shift) and rule.reading is not None:
+        return "reading"
+    return "joint" if job.name.startswith("joint@") else "done"
+
+
+def settles_in_passing(name: str) -> bool:
+    """Whether a job of the trade's rules may be done before it is asked for."""
+    rule, _, place = name.partition("@")
+    return rule in RULES and place in PLACES
 
 
 def costs_of(record: Record, jobs: Sequence[Job]) -> Costs:

@@ -110,7 +110,45 @@ def written_down(record: Record) -> list[Job]:
     """Joints left open, findings, and jobs that were put off."""
     found = [job for joint, one in record.joints.items() for job in _joint(joint, one)]
     found += [_finding(name, one) for name, one in record.findings.items()]
-    return found + [_put_off(name, one) for name, one in record.put_off.items()]
+    return found + [_put_off(name, one) for name, one in record.put_off.items() if one.get("of") is None]
+
+
+def as_put_off(record: Record, job: Job) -> Job:
+    """The job as it waits, where it was put off and rests on something that was there by then.
+
+    What stops the car being driven stops it still.
+    """
+    one = record.put_off.get(job.name)
+    if one is None or one.get("of") is None:
+        return job
+    mark = one["mark"]
+    if job.entries and min(job.entries) > mark["number"]:
+        return job  # done since, and stale again
+    says = f"{job.reason} Put off {day_of(mark['moment'])} (#{mark['number']}){_come(one)}."
+    return job.model_copy(update={"reason": says, "waits": _waits(one) or job.waits})
+
+
+def waits_for(record: Record, job: str) -> str | None:
+    """What a job that was put off waits for, in its own words; None: it waits for nothing that can be told."""
+    one = record.put_off.get(job)
+    return None if one is None else _waits(one)
+
+
+def _waits(one: Mapping[str, Any]) -> str | None:
+    """What it waits for still."""
+    until = one.get("until")
+    return None if until is None or one.get("come") else str(until)
+
+
+def _come(one: Mapping[str, Any]) -> str:
+    """That what it waited for has come."""
+    come = one.get("come")
+    return (
+        ""
+        if come is None
+        else f"; {one.get('until') or 'what it waited for'}: told on {day_of(come['moment'])} "
+        f"(#{come['number']}) that it has come"
+    )
 
 
 def joint_open(one: Mapping[str, Any]) -> str | None:
@@ -184,12 +222,12 @@ def _put_off(name: str, one: Mapping[str, Any]) -> Job:
         title=one["job"],
         place=one.get("place", "car"),
         do=one["job"],
-        reason=f"put off {day_of(one['mark']['moment'])} (#{one['mark']['number']}).",
+        reason=f"put off {day_of(one['mark']['moment'])} (#{one['mark']['number']}){_come(one)}.",
         rule="what was put off is not forgotten until it is settled",
         source="the entry",
         stops_driving=bool(one.get("stops_driving")),
         stands=one.get("stands", "either"),
-        waits=one.get("until"),
+        waits=_waits(one),
         minutes=None if hours is None else 60 * hours,
         price=one.get("price"),
         entries=(one["mark"]["number"],),

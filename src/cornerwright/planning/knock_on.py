@@ -12,7 +12,7 @@ from cornerwright.model.record import Mark, Record, adjusters_in
 from cornerwright.model.results_book import Figure, Job
 from cornerwright.model.target import Targets
 from cornerwright.model.units import ANGLE, LENGTH, SHARE, WEIGHT, Kind, to_document
-from cornerwright.planning.knock_events import happened, touches, written_down
+from cornerwright.planning.knock_events import as_put_off, happened, touches, written_down
 from cornerwright.planning.knock_words import in_words, key_words, listed, spoken
 from cornerwright.planning.trade_rules import EVENTS, PART_READINGS, SHIFTS, Judged, Rule, Shift
 
@@ -92,7 +92,7 @@ def open_jobs(record: Record, known: Known) -> list[Job]:
         found += [job for place in places_of(shift) if (job := _shifted(case, shift, place)) is not None]
     for event in EVENTS:
         found += [job for place in places_of(event) if (job := happened(record, kinds, event, place)) is not None]
-    return found + written_down(record)
+    return [as_put_off(record, job) for job in (*found, *written_down(record))]
 
 
 def places_of(rule: Rule) -> tuple[str, ...]:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -38,6 +40,24 @@ def as_it_stands(car: Car, readings: Readings | Reading | None) -> Car:
     """
     latest = readings.latest if isinstance(readings, Readings) else readings
     return car if latest is None else car.at_settings(_travels(car, latest, "the last pass"))
+
+
+UNREAD = ("brakes", "brake", "joints", "fastening", "room", "name")
+"""Groups of a car's document that no reading of heights, loads and angles depends on."""
+
+
+def alike(document: Mapping[str, Any], other: Mapping[str, Any]) -> bool:
+    """Whether readings taken of one car hold for the other too: they differ in nothing that moves a reading.
+
+    Documents as a book keeps them; settings are told apart from them.
+    """
+    return bool(_read(document) == _read(other))
+
+
+def _read(value: Any) -> Any:
+    if isinstance(value, Mapping):
+        return {name: _read(one) for name, one in value.items() if name not in UNREAD}
+    return [_read(one) for one in value] if isinstance(value, list | tuple) else value
 
 
 def _travels(car: Car, reading: Reading, which: str) -> dict[str, float]:

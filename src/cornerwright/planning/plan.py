@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -16,7 +17,7 @@ from cornerwright.model.reading import Gauges, Reading, Readings
 from cornerwright.model.results import Finding
 from cornerwright.model.results_plan import Alternative, Move, PartChange, PlanResult
 from cornerwright.model.target import Targets
-from cornerwright.planning.alternatives import other_ways
+from cornerwright.planning.alternatives import Way, other_ways
 from cornerwright.planning.answer import Planned, predicted_readings, short_of, staged
 from cornerwright.planning.cautions import cautions_for
 from cornerwright.planning.hose import hoses_after
@@ -39,33 +40,22 @@ def plan(
     *,
     read_between: bool = True,
     alternatives: bool = False,
+    way: Way | None = None,
 ) -> PlanResult:
     """Moves in whole steps, in working order, that bring the readings inside the targets.
 
     readings None: the car is taken as its file says. Of several passes the last is the car as it stands.
     progress(share done, what) is called as the work goes on. read_between: angles are set by the gauge at their
     stages; False: all is turned before anything is read again. alternatives: also look for other ways to the same
-    targets: with least work, no arms off, wheels on. Parts on the car's shelf are used where moves cannot do it.
+    targets: with least work, no arms off, wheels on. way: one of these is the plan; where it does not differ, the best
+    plan is that way already. Parts on the car's shelf are used where moves cannot do it.
     """
     tell = progress or (lambda share, what: None)
-    reading = readings.latest if isinstance(readings, Readings) else readings
-    car = as_it_stands(car, readings)
-    rig = Rig(car)
-    findings: list[Finding] = []
-    if reading is not None:
-        converted = convert(reading, rig)
-        reading = converted.reading
-        findings.extend(converted.notes)
-    tell(0.05, "fitting the car to its readings")
-    belief = learn(rig, readings)
-    findings += about_readings(belief) + about_sides(belief)
-    if belief.verdict in ("does not stand", "not converged"):
-        return _no_plan(car, belief, findings)
-    wants, limits, unknown = _known(rig, belief, loose_for(car), wants_of(targets, rig), limits_of(targets))
-    findings.extend(unknown)
-    gauges = Gauges() if reading is None else reading.gauges
-    cars = drawn_cars(rig, belief, DRAWS, SEED)
-    sought = Sought(rig, belief, reading, gauges, targets, wants, limits, read_between, cars)
+    asked = ask(car, readings, targets, read_between=read_between, tell=tell)
+    sought, findings, unknown = asked.sought, list(asked.findings), list(asked.unknown)
+    if sought is None:
+        return _no_plan(car, asked.belief, findings)
+    belief, car = sought.belief, sought.car
     tell(0.3, "choosing the moves")
     chosen = seek(sought)
     parts: tuple[PartChange, ...] = ()
@@ -74,20 +64,24 @@ def plan(
         chosen, parts = fitted.chosen, fitted.parts
     if chosen is None:
         return _no_plan(car, belief, findings)
+    if way is not None:
+        tell(0.5, f"looking for a plan with {way}")
+        chosen = other_ways(chosen.sought, chosen, only=way).get(way, chosen)
     tell(0.7, "predicting the readings")
-    planned = _planned(chosen, _before(sought), parts)
+    planned = planned_of(chosen, before_of(sought), parts)
     moves, stages = staged(planned)
     others: tuple[Alternative, ...] = ()
     if alternatives:
         tell(0.8, "looking for other ways")
         others = tuple(
-            _alternative(name, _planned(other, planned.before, parts), unknown)
-            for name, other in other_ways(chosen.sought, chosen).items()
+            alternative(name, planned_of(other, planned.before, parts), unknown)
+            for name, other in other_ways(chosen.sought, chosen, tell).items()
         )
     tell(1.0, "done")
     return PlanResult(
         car=car.name,
         verdict=_verdict(chosen, unknown),
+        way=way,
         moves=moves,
         stages=stages,
         predicted=predicted_readings(planned),
@@ -109,7 +103,48 @@ def plan(
     )
 
 
-def _planned(chosen: Chosen, before: Outputs, parts: tuple[PartChange, ...]) -> Planned:
+@dataclass(frozen=True)
+class Asked:
+    """A car as it is believed to be with what is wanted of it; no car to seek with where the belief does not hold."""
+
+    sought: Sought | None
+    belief: Belief
+    findings: tuple[Finding, ...]
+    unknown: tuple[Finding, ...]
+    """What is wanted and cannot be computed; among the findings too."""
+
+
+def ask(
+    car: Car,
+    readings: Readings | Reading | None,
+    targets: Targets,
+    *,
+    read_between: bool = True,
+    tell: Progress = lambda _share, _words: None,
+) -> Asked:
+    """Fit the car to its readings and set out what is wanted of it."""
+    reading = readings.latest if isinstance(readings, Readings) else readings
+    car = as_it_stands(car, readings)
+    rig = Rig(car)
+    findings: list[Finding] = []
+    if reading is not None:
+        converted = convert(reading, rig)
+        reading = converted.reading
+        findings.extend(converted.notes)
+    tell(0.05, "fitting the car to its readings")
+    belief = learn(rig, readings)
+    findings += about_readings(belief) + about_sides(belief)
+    if belief.verdict in ("does not stand", "not converged"):
+        return Asked(None, belief, tuple(findings), ())
+    wants, limits, unknown = _known(rig, belief, loose_for(car), wants_of(targets, rig), limits_of(targets))
+    findings.extend(unknown)
+    gauges = Gauges() if reading is None else reading.gauges
+    cars = drawn_cars(rig, belief, DRAWS, SEED)
+    sought = Sought(rig, belief, reading, gauges, targets, wants, limits, read_between, cars)
+    return Asked(sought, belief, tuple(findings), tuple(unknown))
+
+
+def planned_of(chosen: Chosen, before: Outputs, parts: tuple[PartChange, ...]) -> Planned:
     """The chosen moves with the cars they may lead to."""
     sought, keys = chosen.sought, all_keys(chosen.final)
     unread = sought.drawn(chosen.settings, keys)
@@ -126,7 +161,8 @@ def _planned(chosen: Chosen, before: Outputs, parts: tuple[PartChange, ...]) -> 
     )
 
 
-def _alternative(name: str, planned: Planned, unknown: list[Finding]) -> Alternative:
+def alternative(name: str, planned: Planned, unknown: list[Finding]) -> Alternative:
+    """Another plan in words."""
     moves, _ = staged(planned)
     return Alternative.model_validate(
         {
@@ -144,7 +180,7 @@ def _minutes(moves: tuple[Move, ...], parts: tuple[PartChange, ...]) -> float:
     return sum(move.minutes for move in moves) + sum(part.minutes for part in parts)
 
 
-def _before(sought: Sought) -> Outputs:
+def before_of(sought: Sought) -> Outputs:
     """The believed car as it was read."""
     loose = Loose() if sought.reading is None else loose_in(sought.reading.state)
     variant = sought.rig.vary(unknowns=sought.belief.mean, loose=loose)

@@ -3,12 +3,21 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from cornerwright.model.adjuster import Adjuster
 from cornerwright.model.record import Record, adjusters_in
-from cornerwright.model.results_book import CarNow, Change, Costs, JointState, PartHeld, ReadValue, Setting
+from cornerwright.model.results_book import (
+    CarNow,
+    Change,
+    Costs,
+    DiffResult,
+    JointState,
+    PartHeld,
+    ReadValue,
+    Setting,
+)
 from cornerwright.model.units import LENGTH, from_document
 from cornerwright.planning.knock_events import joint_open
 
@@ -37,6 +46,8 @@ def entry_words(plain: Mapping[str, Any]) -> str:
         says += f" [{photos} photo{'' if photos == 1 else 's'}]"
     if plain.get("settles"):
         says += f"; settles {', '.join(plain['settles'])}"
+    if plain.get("ready"):
+        says += f"; waits no longer: {', '.join(plain['ready'])}"
     return says
 
 
@@ -79,7 +90,14 @@ def _reading(body: Mapping[str, Any]) -> str:
     return f"{count} values read: {', '.join(name.replace('_', ' ') for name in names)}"
 
 
+def _measured(body: Mapping[str, Any]) -> str:
+    sets = ", ".join(f"{name} {value}" for name, value in body["sets"].items())
+    return f"{_place(body)}{body['what']} measured: {sets}"
+
+
 def _joint(body: Mapping[str, Any]) -> str:
+    if body.get("did") == "marked":
+        return f"{_place(body)}{body['joint']} marked" + (f": {body['marked']}" if body.get("marked") else "")
     says = f"{_place(body)}{body['joint']} {body['state'].replace('_', ' ')}"
     if body.get("torque") is not None:
         says += f", {body['torque']:.4g} N·m"
@@ -89,6 +107,8 @@ def _joint(body: Mapping[str, Any]) -> str:
         says += ", " + ("at ride height" if body["stood"] == "ride_height" else "hanging")
     if body.get("bolt"):
         says += f", {body['bolt']} bolt"
+    if body.get("marked"):
+        says += f", marked: {body['marked']}"
     if body.get("thread_lock"):
         says += f", {body['thread_lock']}"
     return says + (f", {body['tool']}" if body.get("tool") else "")
@@ -100,7 +120,8 @@ def _finding(body: Mapping[str, Any]) -> str:
 
 
 def _put_off(body: Mapping[str, Any]) -> str:
-    return f"{_place(body)}put off: {body['job']}" + (f", until {body['until']}" if body.get("until") else "")
+    of = f" ({body['of']})" if body.get("of") else ""
+    return f"{_place(body)}put off: {body['job']}{of}" + (f", until {body['until']}" if body.get("until") else "")
 
 
 def _done(body: Mapping[str, Any]) -> str:
@@ -121,6 +142,7 @@ _BODIES: dict[str, Callable[[Mapping[str, Any]], str]] = {
     "targets": lambda body: f"targets set: {body['targets'].get('name') or 'without a name'}",
     "fitted": _fitted,
     "removed": _removed,
+    "measured": _measured,
     "move": _move,
     "reading": _reading,
     "joint": _joint,
@@ -217,6 +239,7 @@ def joint_states(record: Record) -> tuple[JointState, ...]:
             bolt=one.get("bolt"),
             new_bolt_each_time=bool(one.get("new_bolt_each_time")),
             thread_lock=one.get("thread_lock"),
+            marked=one.get("marked"),
             number=one["mark"]["number"],
             when=one["mark"]["moment"],
             open=joint_open(one),
@@ -227,6 +250,30 @@ def joint_states(record: Record) -> tuple[JointState, ...]:
 
 
 # ---------------------------------------------------------------------- what changed
+
+
+def difference(before: Record, after: Record, book: str) -> DiffResult:
+    """What changed between two moments, whichever way round they are given."""
+    if after.step < before.step:
+        before, after = after, before
+    return DiffResult(
+        book=book,
+        car=after.name,
+        since=before.moment,
+        until=after.moment,
+        entries=after.step - before.step,
+        changes=changes(before, after),
+    )
+
+
+def by_group(found: Iterable[Change]) -> dict[str, tuple[Change, ...]]:
+    """Changes by what they are about, in the order of `changes`, their names without that."""
+    groups: dict[str, list[Change]] = {}
+    for one in found:
+        start = next(start for start, _ in _GROUPS if one.what.startswith(start))
+        what = one.what.removeprefix(start)
+        groups.setdefault(GROUP_TITLES[start], []).append(one.model_copy(update={"what": what}))
+    return {title: tuple(ones) for title, ones in groups.items()}
 
 
 def changes(before: Record, after: Record) -> tuple[Change, ...]:
@@ -294,3 +341,16 @@ _GROUPS: tuple[tuple[str, Any], ...] = (
     ("targets ", lambda record: _flat(record.targets) if record.targets else {}),
     ("", _money),
 )
+
+GROUP_TITLES = {
+    "setting ": "Settings",
+    "part ": "Parts",
+    "kept ": "Kept for later",
+    "car file ": "The car's own file",
+    "read ": "Readings",
+    "joint ": "Joints",
+    "finding ": "Found",
+    "put off ": "Put off",
+    "targets ": "Wanted",
+    "": "So far",
+}

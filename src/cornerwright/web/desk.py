@@ -10,18 +10,19 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import cached_property
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, Protocol, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 from cornerwright import __version__
+from cornerwright.assembly.at_hand import reached
 from cornerwright.assembly.posing import Poser
 from cornerwright.assembly.rig import Rig
 from cornerwright.assembly.what_if import Trial
 from cornerwright.drawing.wheel_pose import wheel_pose
 from cornerwright.model.adjuster import Adjuster
-from cornerwright.model.entry import DIGEST, Entry
+from cornerwright.model.entry import DIGEST
 from cornerwright.model.errors import Refusal
 from cornerwright.model.parts import CORNERS
 from cornerwright.model.results import CheckResult
@@ -29,22 +30,33 @@ from cornerwright.model.results_book import JobsResult
 from cornerwright.model.results_plan import Move, PlanResult
 from cornerwright.model.results_pose import CornerPose, WhatIf
 from cornerwright.model.units import LENGTH, from_document, to_document
+from cornerwright.planning.alternatives import Way
 from cornerwright.planning.check import check
 from cornerwright.planning.learn import learn
 from cornerwright.planning.open_work import work_open
 from cornerwright.planning.passes import as_it_stands
 from cornerwright.planning.plan import plan
+from cornerwright.planning.trying import Trying
+from cornerwright.web.following import Places
 from cornerwright.web.ledger import Ledger
 from cornerwright.web.look import on_screen
 from cornerwright.web.papers import Papers, State, Turned
-from cornerwright.web.snapshots import clean_photo
 
 Array = NDArray[np.float64]
 T = TypeVar("T")
+Tell = Callable[[float, str], None]
+"""Told how much is done [0..1] and what is being done; it raises Stopped when the hand has stopped it."""
 
 
 class Stopped(Exception):  # noqa: N818  (the hand stopped it: no fault)
     """The work was stopped by hand."""
+
+
+class Closing(Protocol):
+    """Anything that can be let go."""
+
+    def close(self) -> None:
+        """Let it go."""
 
 
 @dataclass(frozen=True)
@@ -60,17 +72,29 @@ class Known:
         return {name: Poser(self.trial.variant, self.trial.stance, k) for k, name in enumerate(CORNERS)}
 
     @cached_property
-    def rests(self) -> dict[str, CornerPose]:
-        """Each corner as the car stands."""
-        return {name: one.at(one.sweep.rest_mm) for name, one in self.posers.items()}
+    def places(self) -> dict[str, Places]:
+        """Of each corner, to be moved by hand."""
+        return {name: Places(one) for name, one in self.posers.items()}
+
+    def ready(self) -> None:
+        """Work out ahead what fingers will ask for."""
+        for one in self.places.values():
+            one.at(0.0)
+
+    @cached_property
+    def trying(self) -> Trying:
+        """Adjusters turned on paper."""
+        return Trying(self.trial, self.state.targets)
 
 
 class Desk:
     """One car that is worked on. Use it from any thread."""
 
     def __init__(self, where: str | Path) -> None:
-        """where: a book's folder, a folder with car.yaml, or a car file. Raises Refusal."""
-        self.papers = Papers(Path(where))
+        """where: a book's folder or URL, a folder with car.yaml, or a car file. Raises Refusal."""
+        self.papers = Papers(where)
+        self.address: str | None = None
+        """By which phones reach the app; None: only this machine does."""
         try:
             self.ledger = Ledger(self.papers.ledger)
             self.papers.state()
@@ -79,11 +103,34 @@ class Desk:
             raise
         self._lock = threading.RLock()
         self._kept: dict[str, tuple[str, Any]] = {}
+        self.beside: list[Closing] = []
+        """What is open beside this car, and is let go with it."""
 
     def close(self) -> None:
         """Let everything go."""
+        for one in self.beside:
+            one.close()
         self.ledger.close()
         self.papers.close()
+
+    def begin_book(self) -> Path:
+        """Make a book of a car's files and go on in it, with all that is entered; its folder. Raises Refusal."""
+        with self._lock:
+            if self.papers.book is not None:
+                raise Refusal.of("a car that has a book", "a car file without one")
+            papers = Papers(self.papers.begin(self.ledger.get("who")))
+            try:
+                ledger = Ledger(papers.ledger)
+                ledger.put_all({name: line.text for name, line in self.ledger.under("")})
+            except BaseException:
+                papers.close()
+                raise
+            before, self.papers = self.papers, papers
+            entered, self.ledger = self.ledger, ledger
+            self._kept.clear()
+            entered.close()
+            before.close()
+            return papers.folder / papers.stem
 
     # ------------------------------------------------------------------ what is known
 
@@ -149,11 +196,11 @@ class Desk:
         if corner not in CORNERS:
             raise Refusal.of(f"'{corner}'", f"a corner: {', '.join(CORNERS)}")
         poser = self.known().posers[corner]
-        return poser.at(poser.sweep.rest_mm if lift_mm is None else lift_mm, rack_mm)
+        return poser.soon(poser.sweep.rest_mm if lift_mm is None else lift_mm, rack_mm)
 
     def picture(self, pose: CornerPose) -> str:
         """The corner at this pose, in the colours of the screen."""
-        return on_screen(wheel_pose(pose, self.known().rests[pose.corner]).svg())
+        return on_screen(wheel_pose(pose, self.known().places[pose.corner].rest).svg())
 
     def adjusters(self, place: str) -> dict[str, Adjuster]:
         """Those of a corner and of its axle, by full name, as they stand now."""
@@ -166,24 +213,21 @@ class Desk:
             if name.split(".")[0] in places and name in at
         }
 
+    def places(self, corner: str) -> Places:
+        """The places of a corner that is moved by hand. Raises Refusal."""
+        if corner not in CORNERS:
+            raise Refusal.of(f"'{corner}'", f"a corner: {', '.join(CORNERS)}")
+        return self.known().places[corner]
+
     def what_if(self, steps: Mapping[str, int]) -> WhatIf:
         """What the car answers to so many smallest steps of these adjusters. Raises Refusal."""
         known = self.known()
         at = dict(zip((slot.name for slot in known.trial.rig.slots), known.trial.settings, strict=True))
         adjusters = self.state.car.adjusters()
-        wanted = {name: float(at[name]) + count * adjusters[name].step_travel for name, count in steps.items()}
-        return known.trial.of(wanted)
+        stand = {name: adjusters[name].model_copy(update={"setting": float(at[name])}) for name in steps}
+        return known.trying.of({name: reached(stand[name], count) for name, count in steps.items()})
 
     # ------------------------------------------------------------------ photos
-
-    def add_photo(self, content: bytes, says: str, who: str = "") -> None:
-        """Put a photo and what it shows into the book. Raises Refusal."""
-        book = self.papers.book
-        if book is None:
-            raise Refusal.of("a car file", "a book, which keeps photos")
-        cleaned = clean_photo(content)
-        body = {"kind": "note", "says": says.strip()[:4000] or "a photo"}
-        book.append(Entry.model_validate({"who": who or None, "body": body}), [cleaned])
 
     def photo(self, digest: str) -> bytes | None:
         """A photo of the book; None for what is no photo of it."""
@@ -192,8 +236,11 @@ class Desk:
 
     # ------------------------------------------------------------------ the plan
 
-    def make_plan(self, tell: Callable[[float, str], None], stop: threading.Event) -> PlanResult:
-        """Work out the moves and keep them as the plan that is followed. Raises Refusal, Stopped."""
+    def make_plan(self, tell: Tell, *, other_ways: bool = False, way: Way | None = None) -> PlanResult:
+        """Work out the moves and keep them as the plan that is followed. Raises Refusal, and what `tell` raises.
+
+        other_ways: look for others too, to pick from; way: the one that was picked.
+        """
         state = self.state
         if state.targets is None:
             raise Refusal.of("no targets", "a targets file, or targets in the book: what is wanted")
@@ -201,26 +248,39 @@ class Desk:
             raise Refusal.of(
                 "moves that are made and not read yet", "a round of readings first, or the ticks taken back"
             )
-
-        def progress(share: float, what: str) -> None:
-            if stop.is_set():
-                raise Stopped
-            tell(share, what)
-
-        found = plan(state.car, state.readings, state.targets, progress)
-        if stop.is_set():
-            raise Stopped
+        found = plan(state.car, state.readings, state.targets, tell, alternatives=other_ways, way=way)
+        tell(1.0, "keeping the plan")
+        text = found.model_dump_json(by_alias=True)
         self.ledger.clear("tick.")
-        self.ledger.put("plan", found.model_dump_json(by_alias=True))
+        self.ledger.put_all({"plan": text} if way is not None else {"plan": text, "ways": text if other_ways else None})
         return found
+
+    def ways(self) -> PlanResult | None:
+        """The plan with its other ways, as it was worked out; None: they were not looked for."""
+        return self._plan_in("ways")
+
+    def best_way(self) -> None:
+        """Follow the best plan again. Raises Refusal."""
+        text = self.ledger.get("ways")
+        if text is None or self.ticked():
+            raise Refusal.of("moves that are made, or no other ways", "the ticks taken back first")
+        self.ledger.put("plan", text)
+
+    def last_plan(self) -> tuple[PlanResult, bool] | None:
+        """The plan that the last round followed, and whether all of it was done; None: there was none."""
+        found = self._plan_in("followed")
+        return None if found is None else (found, self.ledger.get("followed.whole") is not None)
 
     def plan(self) -> PlanResult | None:
         """The plan that is followed; None: none yet."""
-        text = self.ledger.get("plan")
+        return self._plan_in("plan")
+
+    def _plan_in(self, field: str) -> PlanResult | None:
+        text = self.ledger.get(field)
         if text is None:
             return None
         key = hashlib.sha256(text.encode()).hexdigest()
-        return self._once("plan", key, lambda: PlanResult.model_validate(json.loads(text)))
+        return self._once(field, key, lambda: PlanResult.model_validate(json.loads(text)))
 
     def ticked(self) -> frozenset[int]:
         """Numbers of the moves that are made."""

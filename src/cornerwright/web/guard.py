@@ -6,6 +6,7 @@ Pure ASGI around the whole app, pages and sockets alike, so that nothing behind 
 from __future__ import annotations
 
 import hmac
+import re
 import secrets
 import time
 from collections import OrderedDict
@@ -132,7 +133,7 @@ class Guard:
         elif scope["path"] == "/come-in" and method == "POST":
             await self._ask(scope, receive, send)
         else:
-            await _page(send, 401, "")
+            await _page(send, 401, "", _asked(scope))
 
     async def _ask(self, scope: Scope, receive: Receive, send: Send) -> None:
         address = (scope.get("client") or ("?", 0))[0]
@@ -145,14 +146,15 @@ class Guard:
             if len(body) > MOST_FORM:
                 await _page(send, 413, "Too long.")
                 return
-        phrase = parse_qs(body.decode("utf-8", "replace")).get("phrase", [""])[0]
+        form = parse_qs(body.decode("utf-8", "replace"))
+        phrase, to = form.get("phrase", [""])[0], _own_path(form.get("to", ["/"])[0])
         if not self._right(phrase):
             self.tries.failed(address)
-            await _page(send, 401, "That is not the pass phrase.")
+            await _page(send, 401, "That is not the pass phrase.", to)
             return
         cookie = f"{COOKIE}={self.sessions.issue()}; HttpOnly; SameSite=Strict; Path=/; Max-Age={STAYS}"
         start = {"type": "http.response.start", "status": 303,
-                 "headers": [(b"location", b"/"), (b"set-cookie", cookie.encode()), *SAFE_HEADERS]}  # fmt: skip
+                 "headers": [(b"location", to.encode()), (b"set-cookie", cookie.encode()), *SAFE_HEADERS]}  # fmt: skip
         await send(start)
         await send({"type": "http.response.body", "body": b""})
 
@@ -162,6 +164,20 @@ class Guard:
             return self._hasher.verify(self._hash, phrase)
         except (Argon2Error, InvalidHashError):
             return False
+
+
+OWN_PATH = re.compile(r"/(?!/)[A-Za-z0-9_.~/?&=%@,-]{0,900}")
+
+
+def _own_path(text: str) -> str:
+    """A path of this app, with nothing in it that could lead elsewhere; else its start."""
+    return text if OWN_PATH.fullmatch(text) else "/"
+
+
+def _asked(scope: Scope) -> str:
+    """What was asked for before the phrase was."""
+    query = scope.get("query_string", b"").decode("latin-1")
+    return _own_path(scope["path"] + (f"?{query}" if query else ""))
 
 
 def _name(host: str) -> str:
@@ -238,14 +254,15 @@ async def _refuse(socket: bool, receive: Receive, send: Send, status: int, words
     await _answer(send, status, f"<p>{escape(words)}</p>")
 
 
-async def _page(send: Send, status: int, words: str) -> None:
+async def _page(send: Send, status: int, words: str, to: str = "/") -> None:
     """The door."""
     told = f'<p class="word out" role="alert">{escape(words)}</p>' if words else ""
     await _answer(
         send,
         status,
         f"""<h1>Cornerwright</h1><p>The car is open on another machine. Its pass phrase stands in the window where the
-app was started.</p>{told}<form method="post" action="/come-in"><label for="phrase">Pass phrase</label>
+app was started.</p>{told}<form method="post" action="/come-in"><input type="hidden"
+name="to" value="{escape(to)}"><label for="phrase">Pass phrase</label>
 <input class="field" id="phrase" name="phrase" type="password" autocomplete="current-password" autofocus required>
 <p><button class="tap first" type="submit">Come in</button></p></form>""",
     )

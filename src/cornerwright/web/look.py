@@ -83,7 +83,7 @@ def style() -> str:
 
 
 SIGNS = {"#000000": "var(--ink)", "#555555": "var(--soft)", "#dddddd": "var(--sunk)", "#a0a0a0": "var(--member)",
-         "#ffffff": "var(--plate)", "#0b3c7d": "var(--mark)"}  # fmt: skip
+         "#ffffff": "var(--plate)", "#0b3c7d": "var(--mark)", "#8a1500": "var(--out)"}  # fmt: skip
 """Colours of a drawing on paper, and what they are on a screen."""
 
 
@@ -100,10 +100,10 @@ html,body{margin:0;background:var(--ground);color:var(--ink)}
 body{font:17px/1.4 system-ui,sans-serif;font-variant-numeric:tabular-nums}
 .nicegui-content{padding:0!important;gap:0!important;align-items:stretch!important;display:block!important}
 .cw{max-width:1120px;margin:0 auto;padding:12px 12px 96px;display:block}
-.cw h1{font-size:24px;line-height:1.15;letter-spacing:0;margin:4px 0 2px;font-weight:750}
+.cw h1{font-size:24px;line-height:1.15;letter-spacing:0;margin:4px 0 8px;font-weight:750}
 .cw h2{font-size:19px;line-height:1.25;letter-spacing:0;margin:20px 0 8px;font-weight:700}
 .cw ::placeholder{color:var(--soft);opacity:1}
-.cw p{margin:4px 0}
+.cw p{margin:4px 0}.cw p,.plate{overflow-wrap:anywhere}
 .soft{color:var(--soft)}
 .plate{background:var(--plate);border:1px solid var(--line);border-left:8px solid var(--line);padding:10px 12px;
  margin:0 0 10px;display:block;color:var(--ink);text-decoration:none}
@@ -131,7 +131,6 @@ body{font:17px/1.4 system-ui,sans-serif;font-variant-numeric:tabular-nums}
 .floor .shape{grid-column:2;grid-row:1/3}
 .floor .shape svg{width:100%;height:100%}
 .floor .right-side{grid-column:3}
-.corners .tap{padding:8px 10px}
 .row{display:flex;gap:8px;flex-wrap:wrap;align-items:center}
 .grid2{display:grid;grid-template-columns:1fr 1fr;gap:8px}
 .four{display:grid;grid-template-columns:1fr 1fr;gap:8px}
@@ -139,15 +138,31 @@ body{font:17px/1.4 system-ui,sans-serif;font-variant-numeric:tabular-nums}
 .fact b{font-size:22px;display:block;line-height:1.15}
 .picture{background:var(--plate);border:1px solid var(--line);position:relative}
 .picture svg{width:100%;height:auto;display:block;max-height:74vh}
-.grip{position:absolute;top:0;bottom:0;width:30%;cursor:ns-resize;touch-action:none}
-.grip.left{left:0}.grip.right{right:0}
+.picture.chart svg{max-height:none}
 .cw input[type=range]{width:100%;height:TARGET;accent-color:var(--mark);margin:0}
 .cw label{font-weight:650;display:block}
-.cw input.field{width:100%;min-height:56px;font:inherit;font-size:24px;font-weight:650;padding:6px 10px;
+.cw input.field,.cw select.field{width:100%;min-height:56px;font:inherit;font-size:24px;font-weight:650;
+ padding:6px 10px;
  border:2px solid var(--line);background:var(--plate);color:var(--ink);border-radius:2px}
 .cw input.field[aria-invalid=true]{border-color:var(--out)}
 .cw table{border-collapse:collapse;width:100%}.cw th,.cw td{text-align:right;padding:4px 6px}
 .cw th:first-child,.cw td:first-child{text-align:left}.cw tr{border-bottom:1px solid var(--line)}
+.strong{font-weight:700}.lead{margin-left:8px}
+.word.soft{color:var(--soft)}
+.scroll{overflow-x:auto;margin:0 0 8px}
+.cw select.field{width:100%;min-height:56px;font:inherit;font-size:18px;padding:6px 10px;border:2px solid var(--line);
+ background:var(--plate);color:var(--ink);border-radius:2px}
+.cw label.check{display:flex;align-items:center;gap:12px;min-height:TARGET;font-weight:650}
+.check input{width:32px;height:32px;flex:none;accent-color:var(--mark);margin:0}
+[aria-live]{scroll-margin-top:72px}
+.file{position:relative}.file input{position:absolute;opacity:0;width:100%;height:100%;left:0;top:0;cursor:pointer}
+.file:focus-within{outline:4px solid var(--mark);outline-offset:2px}
+.cw details{margin:8px 0}.cw summary{min-height:TARGET;display:flex;align-items:center;font-weight:700;cursor:pointer;
+ color:var(--mark)}
+.thumb{width:96px;height:96px;object-fit:cover;border:1px solid var(--line)}
+.shot{display:block;min-height:TARGET}
+.shot img{max-width:100%;max-height:320px;display:block;margin-top:6px}
+.plate .field{margin-bottom:8px}
 .caution{border:2px solid var(--stale);padding:8px 12px;background:var(--plate);margin-top:16px}
 .tick{display:flex;gap:12px;align-items:flex-start;width:100%;text-align:left}
 .box{flex:none;width:40px;height:40px;border:3px solid var(--mark);display:grid;place-items:center;font-size:28px;

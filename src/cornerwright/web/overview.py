@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 from cornerwright.assembly.report import KINDS, key_of, shown
-from cornerwright.drawing.lettering import counted, figure, reading_words
+from cornerwright.drawing.lettering import counted, figure, place_words, reading_words
 from cornerwright.model.parts import CORNERS
+from cornerwright.model.results_book import Job
 from cornerwright.model.results_plan import Move
 from cornerwright.web.desk import Desk
 
@@ -54,6 +55,12 @@ def value_words(value: float, key: str) -> str:
     _, unit = reading_words(key)
     space = "" if unit == "°" else " "
     return f"{figure(value, DECIMALS.get(unit, 1))}{space}{unit}"
+
+
+def job_words(job: Job) -> str:
+    """What it is called, its place said once."""
+    place = place_words(job.place)
+    return job.title if place in job.title.lower() or job.place == "car" else f"{place}: {job.title}"
 
 
 def the_floor(desk: Desk) -> Floor:
@@ -130,7 +137,7 @@ def _stale(desk: Desk) -> tuple[dict[str, list[str]], list[str]]:
         for corner in CORNERS:
             if job.place == corner or (job.place in ("front", "rear") and corner.startswith(job.place)):
                 found.setdefault(corner, []).append(job.title)
-    titles = {job.name: f"{job.place.replace('_', ' ')}: {job.title}" for job in jobs.jobs}
+    titles = {job.name: job_words(job) for job in jobs.jobs}
     return found, [titles[name] for name in jobs.stops_driving]
 
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import hashlib
+import os
+import sys
 import threading
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -10,8 +12,10 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from cornerwright.book.beginning import first_entries
 from cornerwright.book.book import Book
-from cornerwright.book.store import FILE
+from cornerwright.book.making import make_book
+from cornerwright.book.store import FILE, Location
 from cornerwright.model.car import Car
 from cornerwright.model.carfile import load_car, load_readings, load_targets
 from cornerwright.model.entry import Entry, MoveMade, ReadingTaken
@@ -21,9 +25,13 @@ from cornerwright.model.reading import Reading, Readings
 from cornerwright.model.record import Record
 from cornerwright.model.target import Targets
 from cornerwright.model.units import LENGTH, to_document
+from cornerwright.planning.passes import alike
 
 LOOKED_BACK = 200
 """Entries of a book among which those that were written just before a crash are looked for."""
+
+BOOK_IN_FOLDER = "car.book"
+"""A book of this name in a folder goes before the files beside it."""
 
 PASSES = 6
 """Passes of a book that are looked at, the last ones."""
@@ -56,11 +64,19 @@ class Turned:
 class Papers:
     """Where the car is described. Use it from any thread."""
 
-    def __init__(self, where: Path) -> None:
-        """where: a book's folder, a folder with car.yaml, or a car file. Raises Refusal."""
+    def __init__(self, place: str | Path) -> None:
+        """place: a book's folder or URL, a folder with car.book or car.yaml, or a car file. Raises Refusal."""
         self._lock = threading.RLock()
         self._state: State | None = None
         self.book: Book | None = None
+        location = Location.of(place)
+        if location.folder is None:
+            self.book = Book.open(place)
+            self.folder, self.stem = _own_folder(self.book), f"{location.schema}-{self.book.id[:12]}"
+            return
+        where = location.folder
+        if (where / BOOK_IN_FOLDER / FILE).is_file():
+            where = where / BOOK_IN_FOLDER
         if (where / FILE).is_file():
             self.book = Book.open(where)
             self.folder, self.stem = where.absolute().parent, where.name
@@ -77,13 +93,27 @@ class Papers:
 
     @property
     def ledger(self) -> Path:
-        """The file of what is entered and not kept yet: beside the papers."""
+        """The file of what is entered and not kept yet: beside the papers; on this machine for a book on a server."""
         return self.folder / f"{self.stem}.entered.jsonl"
 
     def close(self) -> None:
         """Let the book go."""
         if self.book is not None:
             self.book.close()
+
+    # ------------------------------------------------------------------ a book of its own
+
+    @property
+    def book_to_be(self) -> Path:
+        """Where a book for this car file would be made."""
+        return self.folder / f"{self.stem}.book"
+
+    def begin(self, who: str | None) -> Path:
+        """Make a book of these files, with what was read and turned; its folder. Raises Refusal; then none is made."""
+        state = self.state()
+        where = self.book_to_be
+        make_book(where, first_entries(state.car, state.targets, state.readings, who=who)).close()
+        return where
 
     # ------------------------------------------------------------------ reading
 
@@ -160,6 +190,24 @@ class Papers:
             book.append_all(missing)
 
 
+def _own_folder(book: Book) -> Path:
+    """Where this machine keeps what is entered for a book that is on a server. Raises Refusal."""
+    if sys.platform == "win32":
+        home = Path(os.environ.get("LOCALAPPDATA") or Path.home() / "AppData" / "Local")
+    else:
+        home = Path(os.environ.get("XDG_STATE_HOME") or Path.home() / ".local" / "state")
+    folder = home / "cornerwright"
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        book.close()
+        found = (error.strerror or "no folder").lower()
+        raise Refusal.of(
+            found, "a place for what is entered; XDG_STATE_HOME may name another", file=str(folder)
+        ) from None
+    return folder
+
+
 def followed_by(state: State, reading: Reading) -> Readings:
     """The car's passes and this one after them; the last one before it told with the settings it was read at."""
     before, car = state.readings, state.car
@@ -180,7 +228,7 @@ def _passes(book: Book, record: Record) -> Iterable[Reading]:
                 continue
             body = instead
         then = book.record(book.order_of(line.number))
-        if then.doc != record.doc:
+        if then.doc != record.doc and not alike(then.docs[then.doc], record.docs[record.doc]):
             continue
         plain = dict(body["reading"])
         plain["settings"] = {**then.settings, **plain.get("settings", {})}

@@ -17,6 +17,7 @@ from cornerwright.model.units import parse
 from cornerwright.planning.learn import learn
 from cornerwright.planning.passes import as_it_stands
 from cornerwright.planning.plan import about_readings, about_sides
+from cornerwright.planning.starting.asked import typed
 from cornerwright.web.desk import Desk
 from cornerwright.web.papers import followed_by
 
@@ -90,21 +91,12 @@ def trouble(reading: str, text: str) -> str | None:
     if not text:
         return None
     try:
-        value = parse(_plain(text), KINDS[reading])
+        value = parse(typed(text), KINDS[reading])
     except Refusal as refusal:
         return f"expected {refusal.problems[0].expected}"
     if reading in ("height", "damper_length") and value <= 0:
         return "expected a length above zero"
     return "expected a load of zero or more" if reading == "load" and value < 0 else None
-
-
-def _plain(text: str) -> str | float:
-    """A bare number with a point, or with the comma that some keyboards have, is in the unit shown."""
-    bare = text.replace(",", ".").replace("−", "-") if text.count(",") == 1 and "." not in text else text
-    try:
-        return float(bare)
-    except ValueError:
-        return text
 
 
 def the_round(desk: Desk) -> Round:
@@ -175,7 +167,7 @@ def draft(desk: Desk, *, whole: bool = True) -> Reading:
                 continue
             wrong = trouble(reading, text)
             if wrong is None:
-                plain[corner][reading] = _plain(text)
+                plain[corner][reading] = typed(text)
             elif whole:
                 raise Refusal.of(f"'{text}'", wrong.removeprefix("expected "), field=f"{corner}.{reading}")
     if not all("load" in plain[corner] for corner in ROUND):
@@ -208,7 +200,11 @@ def keep(desk: Desk, who: str = "") -> None:
         plain = {"key": secrets.token_hex(16), "pass": reading.to_document()}
         desk.ledger.put("round", json.dumps(plain), who)
     desk.papers.keep(Reading.model_validate(plain["pass"]), desk.turned(), who or None, plain["key"])
-    desk.ledger.clear("read.", "again.", "tick.", "plan", "round")
+    followed, made = desk.ledger.get("plan"), desk.ticked()
+    planned = desk.plan()
+    whole = planned is not None and len(made) == len(planned.moves)
+    desk.ledger.put_all({"followed": followed if made else None, "followed.whole": "yes" if whole else None}, who)
+    desk.ledger.clear("read.", "again.", "tick.", "plan", "ways", "round")
 
 
 def _told(document: dict[str, Any]) -> dict[str, Any]:

@@ -1,36 +1,42 @@
-"""A corner: moved through its travel and lock, its adjusters tried on paper."""
+"""A corner: moved through its travel and lock, from behind or turned in three dimensions."""
 
 from __future__ import annotations
 
-import asyncio
-from functools import partial
+import json
+from html import escape
+from pathlib import Path
 from typing import Any
 
 from nicegui import ui
 
-from cornerwright.drawing.lettering import counted, figure, place_words, reading_words
-from cornerwright.drawing.wheel_pose import WIDTH, pose_scale
+from cornerwright.drawing.lettering import figure, place_words
+from cornerwright.drawing.wheel_pose import WIDTH, pose_scale, wheel_pose
+from cornerwright.drawing.wheel_scene import said
 from cornerwright.model.errors import Refusal
 from cornerwright.model.parts import CORNERS
-from cornerwright.model.results_pose import CornerPose, Tried
 from cornerwright.web.desk import Desk
-from cornerwright.web.overview import value_words
-from cornerwright.web.screens.frame import Tap, Words, box, link, picture, refused, screen, when_changed
+from cornerwright.web.following import STEP, Follower, Shown
+from cornerwright.web.look import TARGET
+from cornerwright.web.screens.frame import Words, box, link, picture, refused, screen
+from cornerwright.web.screens.trying import Trying
 
-FOLLOW = 0.05
-"""Least time between two answers to a finger [s]."""
+SCRIPTS = ("corner.js", "solid.js")
+FACTS = (
+    ("bump left", "bump"), ("droop left", "droop"), ("bump stop", "stop"),
+    ("camber", "camber"), ("toe", "toe"), ("caster", "caster"),
+    ("damper", "damper"), ("spring", "spring"),
+)  # fmt: skip
+"""What is said beside the drawing, and the name of its text."""
 
-SPRING = {"held": "spring held", "loose": "spring loose", "bound": "coils bound"}
-STOP = {"clear": "stop clear", "touched": "on the bump stop", "none": "no bump stop"}
-DRAG = """(e) => {const g=e.currentTarget;
-if(e.type==='pointerdown'){g.setPointerCapture(e.pointerId);g._y=e.clientY;emit(['from',0])}
-else if(g.hasPointerCapture(e.pointerId)) emit(['by',(g._y-e.clientY)/g.parentElement.clientWidth])}"""
-SHOWN = ("height_mm", "load_kg", "camber_deg", "toe_deg", "caster_deg", "spring_held_mm", "droop_left_mm",
-         "bump_left_mm")  # fmt: skip
+UNITS = {"lift": "mm from rest", "rack": "mm of the rack", "turn": "degrees"}
 
 
 def register(desk: Desk) -> None:
     """The page of each corner."""
+    _ = ui.scene  # three.js is then among what the browser may ask this machine for
+    own = Path(__file__).parent
+    script = "<script>" + "".join((own / name).read_text(encoding="utf-8") for name in SCRIPTS) + "</script>"
+    sheet = (own / "corner.css").read_text(encoding="utf-8").replace("TARGET", f"{TARGET}px")
 
     @ui.page("/corner/{name}")
     def corner_page(name: str) -> None:
@@ -39,10 +45,12 @@ def register(desk: Desk) -> None:
                 refused(Refusal.of(f"'{name[:40]}'", f"a corner: {', '.join(CORNERS)}"))
             return
         with screen(place_words(name).capitalize(), "/", desk.state.car.name):
-            with box("row corners"):
+            ui.add_head_html(f"<style>{sheet}</style>{script}")
+            with box("corners", "nav").props('aria-label="Corners"'):
                 for other in CORNERS:
-                    if other != name:
-                        link(place_words(other), f"/corner/{other}")
+                    one = link(place_words(other), f"/corner/{other}", "tap here" if other == name else "tap")
+                    if other == name:
+                        one.props('aria-current="page"')
             try:
                 desk.known()
             except Refusal as refusal:
@@ -50,214 +58,152 @@ def register(desk: Desk) -> None:
                 return
             with box("wide"):
                 with box():
-                    _Moving(desk, name)
+                    Moving(desk, name)
                 with box():
-                    _Trying(desk, name)
+                    Trying(desk, name)
 
 
-class _Moving:
+class Moving:
     """The wheel on its way."""
 
     def __init__(self, desk: Desk, name: str) -> None:
         self.desk, self.name = desk, name
-        self.pose = desk.pose(name)
-        self.start = self.pose.lift_mm
-        self.wanted: tuple[float, float | None, bool] | None = None
-        self.going = False
-        sweep = self.pose.sweep
-        self.per_width = WIDTH * pose_scale(self.pose)
-        Words("h2", "Move the wheel")
-        with box("picture") as frame:
-            self.drawing = picture(desk.picture(self.pose), "")
-            side = "left" if self.pose.side == "left" else "right"
-            grip = box(f"grip {side}").props('aria-hidden="true"')
-            grip.on("pointerdown", self._drag, js_handler=DRAG)
-            grip.on("pointermove", self._drag, js_handler=DRAG, throttle=FOLLOW)
+        places = desk.places(name)
+        shown = places.at(0.0)
+        self.follower = Follower(places, shown)
+        self.lift, self.across = 0.0, 0.0
+        self.stamp = desk.known()
+        Words("h2", "Move the wheel", "unseen")
+        with box("pose") as self.pose:
+            self._pictures(shown)
+            self._handles(shown)
+            self._taps(shown)
+            self._facts(shown)
+            Words("p", "", "spoken unseen").props('role="status"')
+        self.pose.mark("pose")
+        self.pose.on("ask", self._asked, js_handler="(e) => emit(e.detail)")
+        start = json.dumps(shown.handles)
+        ui.timer(0.05, lambda: ui.run_javascript(f"Object.assign(cwCorner.at,{start})"), once=True)
+
+    # ------------------------------------------------------------------ what is there
+
+    def _pictures(self, shown: Shown) -> None:
+        pose, what = shown.pose, self.follower.places.across
+        page = wheel_pose(pose, pose)
+        wide = WIDTH * pose_scale(pose)
+        with box("picture framed").style(f"--shape:{page.width / page.height:.4f}") as frame:
+            picture(shown.picture, "drawing")
+            grip = box(f"grip {pose.side}").props(
+                f'aria-hidden="true" data-wide="{wide:.1f}" data-across="{"" if what is None else what[0]}" '
+                f'data-aside="{0 if what is None else 1.6 * (what[2] - what[1]):.1f}"'
+            )
+            for event in ("pointerdown", "pointermove"):
+                grip.on(event, js_handler="(e) => cwCorner.drag(e)")
+            middle, reach = self.follower.places.middle
+            about = ",".join(f"{part:.1f}" for part in middle)
+            side = 1 if pose.side == "left" else -1
+            with box("solid").props(f'data-side="{side}" data-middle="{about}" data-reach="{reach:.1f}"'):
+                ui.element("canvas").props(f'tabindex="0" role="img" aria-label="{escape(said(pose))}"')
+                with box("views"):
+                    for words in ("behind", "outside", "above"):
+                        Words("button", words, "tap").props(
+                            f'type="button" data-from="{words}" aria-label="seen from {words}"'
+                        )
         frame.mark("picture")
-        self.lift = self._range(
-            "Wheel up and down, mm from rest",
-            sweep.lowest_mm - sweep.rest_mm, sweep.highest_mm - sweep.rest_mm, self._lifted,
-        )  # fmt: skip
-        self.rack = None
-        if sweep.rack_mm is not None:
-            self.rack = self._range("Lock, mm of the rack (left is plus)", -sweep.rack_mm, sweep.rack_mm, self._steered)
-        with box("row"):
-            for words, lift in (
-                ("full droop", sweep.lowest_mm), ("at rest", sweep.rest_mm), ("full bump", sweep.highest_mm),
-            ):  # fmt: skip
-                Tap(words, partial(self._to, lift))
-        self.facts = box("four").props('aria-live="polite"').style("margin-top:10px")
-        self._show()
 
-    def _range(self, words: str, low: float, high: float, then: Any) -> ui.element:
-        label = Words("label", words)
-        found = ui.element("input").props(
-            f'type="range" min="{low:.1f}" max="{high:.1f}" step="0.5" value="0" aria-label="{words}"'
-        )
-        found.on("input", then, js_handler="(e) => emit(Number(e.target.value))", throttle=FOLLOW)
-        label.style("margin-top:8px")
-        return found
+    def _handles(self, shown: Shown) -> None:
+        sweep, what = shown.pose.sweep, self.follower.places.across
+        low, high = sweep.lowest_mm - sweep.rest_mm, sweep.highest_mm - sweep.rest_mm
+        self._slider("lift", "travel", "Wheel up and down, mm from rest", low, high)
+        if what is not None:
+            unit = "mm of the rack" if what[0] == "rack" else "degrees"
+            self._slider(what[0], "lock", f"Lock, {unit}, left is plus", what[1], what[2])
 
-    async def _lifted(self, event: Any) -> None:
-        await self._to(self.pose.sweep.rest_mm + _number(event.args), handle=False)
+    def _slider(self, name: str, short: str, words: str, low: float, high: float) -> None:
+        with box("slider"):
+            Words("span", short).props('aria-hidden="true"')
+            found = ui.element("input").props(
+                f'type="range" min="{low:.2f}" max="{high:.2f}" step="{STEP}" value="0" aria-label="{words}" '
+                f'data-handle="{name}" data-unit="{UNITS[name]}"'
+            )
+            found.on("input", js_handler="(e) => cwCorner.slide(e.target)")
 
-    async def _steered(self, event: Any) -> None:
-        await self._to(self.pose.lift_mm, _number(event.args), handle=False)
+    def _taps(self, shown: Shown) -> None:
+        sweep = shown.pose.sweep
+        ways = [("droop", "full droop", sweep.lowest_mm), ("rest", "as the car stands", sweep.rest_mm),
+                ("bump", "full bump", sweep.highest_mm)]  # fmt: skip
+        with box("ways"):
+            for words, label, lift in ways:
+                tap = Words("button", words, "tap").props(f'type="button" aria-label="wheel to {label}"')
+                tap.on("click", js_handler=f"() => cwCorner.to({lift - sweep.rest_mm:.3f})")
+            if self.follower.places.across is not None:
+                tap = Words("button", "ahead", "tap").props('type="button" aria-label="wheels straight ahead"')
+                tap.on("click", js_handler="() => cwCorner.to(0, 0)")
+            for view, words, label in (
+                ("drawing", "flat", "drawing from behind"),
+                ("solid", "3-D", "view in three dimensions, to be turned"),
+            ):
+                tap = Words("button", words, "tap view").props(
+                    f'type="button" data-view="{view}" aria-label="{label}" '
+                    f'aria-pressed="{"true" if view == "drawing" else "false"}"'
+                )
+                tap.on("click", js_handler=f"() => cwCorner.look({'true' if view == 'solid' else 'false'})")
 
-    async def _drag(self, event: Any) -> None:
-        what, share = event.args
-        if what == "from":
-            self.start = self.pose.lift_mm
-        else:
-            await self._to(self.start + _number(share) * self.per_width)
-
-    async def _to(self, lift: float, rack: float | None = None, *, handle: bool = True) -> None:
-        """Go there; of several places asked for meanwhile, by a fast finger, only the last is gone to."""
-        self.wanted = (lift, rack, handle)
-        if self.going:
+    def _facts(self, shown: Shown) -> None:
+        texts = shown.texts
+        missing = self.follower.places.missing
+        with box("fact nearest"):
+            Words("span", "nearest", "soft")
+            self._text("b", "near", texts)
+            self._text("span", "near_to", texts)
+        with box("facts"):
+            for words, name in FACTS:
+                with box(f"fact {name}"):
+                    if name == "toe":
+                        self._text("span", "toe_way", texts, "said soft")
+                    else:
+                        Words("span", words, "soft")
+                    self._text("b", name, texts)
+        self._text("p", "note", texts)
+        if missing is not None:
+            Words("p", missing, "soft")
             return
-        self.going = True
-        try:
-            while self.wanted is not None:
-                wanted, self.wanted = self.wanted, None
-                self._go(*wanted)
-                await asyncio.sleep(0)
-        finally:
-            self.going = False
+        with box("more", "details"):
+            Words("summary", f"every clearance here, {figure(shown.pose.gap_mm or 0.0, 0)} mm wanted")
+            with box("", "table"), box("", "tbody"):
+                for k in range(len(shown.pose.near)):
+                    with box("", "tr"):
+                        self._text("th", f"near{k}_name", texts).props('scope="row"')
+                        self._text("td", f"near{k}", texts)
 
-    def _go(self, lift: float, rack: float | None, handle: bool) -> None:
-        self.pose = self.desk.pose(self.name, lift, self.pose.rack_mm if rack is None else rack)
-        if handle:
-            value = self.pose.lift_mm - self.pose.sweep.rest_mm
-            ui.run_javascript(f"getHtmlElement({self.lift.id}).value={value:.1f}")
-        self._show()
+    @staticmethod
+    def _text(tag: str, name: str, texts: dict[str, tuple[str, str]], look: str = "said") -> Words:
+        words, level = texts[name]
+        return Words(tag, words, look).props(f'data-t="{name}" data-level="{level}"')
 
-    def _show(self) -> None:
-        pose = self.pose
-        self.drawing.set_content(self.desk.picture(pose))
-        self.facts.clear()
-        with self.facts:
-            for words, value in _facts(pose):
-                with box("fact"):
-                    Words("span", words, "soft")
-                    Words("b", value)
-        sweep = pose.sweep
-        measured = (sweep.lowest_is == "measured" and pose.lift_mm <= sweep.lowest_mm + 1e-6) or (
-            sweep.highest_is == "measured" and pose.lift_mm >= sweep.highest_mm - 1e-6
-        )
-        if measured:
-            with self.facts:
-                Words("p", "Measured only to here; the wheel goes further.", "soft")
-        if not pose.inside:
-            with self.facts:
-                Words("p", "The linkage does not go there.", "word out")
+    # ------------------------------------------------------------------ what is asked
+
+    def _asked(self, event: Any) -> None:
+        """Go to where the finger is."""
+        asked = event.args if isinstance(event.args, dict) else {}
+        if self.desk.known() is not self.stamp:
+            ui.navigate.reload()  # the car has been read or turned meanwhile: all of it is to be shown anew
+            return
+        self.lift = _number(asked.get("lift"), self.lift)
+        what = self.follower.places.across
+        if what is not None:
+            self.across = _number(asked.get(what[0]), self.across)
+        if "solid" in asked:
+            self.follower.turn_about(bool(asked["solid"]))
+        told = self.follower.move(self.lift, self.across)
+        told["n"] = int(_number(asked.get("n"), 0.0))
+        ui.run_javascript(f"cwCorner.answer({json.dumps(told, separators=(',', ':'))})")
 
 
-def _number(value: Any) -> float:
+def _number(value: Any, otherwise: float) -> float:
     """A number from a browser, whatever it sent."""
     try:
         number = float(value)
     except (TypeError, ValueError):
-        return 0.0
-    return number if abs(number) < 1e6 else 0.0
-
-
-def _facts(pose: CornerPose) -> list[tuple[str, str]]:
-    found = [
-        ("bump left", f"{figure(pose.bump_left_mm, 0)} mm"),
-        ("droop left", f"{figure(pose.droop_left_mm, 0)} mm"),
-        ("camber", f"{figure(pose.camber_deg, 2)}°"),
-        ("toe-in" if pose.toe_deg >= 0 else "toe-out", f"{figure(abs(pose.toe_deg), 2)}°"),
-        ("damper", f"{figure(pose.damper_mm, 0)} mm"),
-        (SPRING[pose.spring_state], f"{figure(pose.spring_load_n, 0)} N"),
-    ]
-    if pose.caster_deg is not None:
-        found.append(("caster", f"{figure(pose.caster_deg, 2)}°"))
-    return [*found, ("bump stop", STOP[pose.stop])]
-
-
-class _Trying:
-    """Adjusters turned on paper."""
-
-    def __init__(self, desk: Desk, name: str) -> None:
-        self.desk, self.name = desk, name
-        self.steps: dict[str, int] = {}
-        Words("h2", "What if I turn…")
-        Words("p", "Nothing is written down. All four corners answer.", "soft")
-        self.said: dict[str, Words] = {}
-        for full in desk.adjusters(name):
-            words = full.split(".")[1].replace("_", " ")
-            with box("plate"), box("row").style("justify-content:space-between"):
-                with box():
-                    Words("b", words)
-                    self.said[full] = Words("p", "", "soft")
-                with box("row"):
-                    Tap("−", partial(self._turn, full, -1), label=f"{words}: one step back")
-                    Tap("+", partial(self._turn, full, 1), label=f"{words}: one step on").mark(f"on-{full}")
-        with box("row"):
-            Tap("all back", self._reset)
-        self.answer = box().props('aria-live="polite"')
-        self._show()
-        when_changed(lambda: self.desk.stamp, self._show)
-
-    def _reset(self) -> None:
-        self.steps.clear()
-        self._show()
-
-    def _turn(self, full: str, by: int) -> None:
-        before = dict(self.steps)
-        self.steps[full] = self.steps.get(full, 0) + by
-        try:
-            self._show()
-        except Refusal as refusal:
-            self.steps = before
-            self._show()
-            with self.answer:
-                refused(refusal)
-
-    def _show(self) -> None:
-        if self.desk.adjusters(self.name).keys() != self.said.keys():
-            ui.navigate.reload()  # the car has been described anew, with other adjusters
-            return
-        told = self.desk.what_if({full: count for full, count in self.steps.items() if count})
-        for full, adjuster in self.desk.adjusters(self.name).items():
-            count = self.steps.get(full, 0)
-            stands = f"stands at {counted(adjuster.setting / adjuster.unit_travel, adjuster.unit, signed=False)}"
-            if count:
-                way = adjuster.words(count * adjuster.step_travel)
-                self.said[full].set_text(f"{counted(count * adjuster.step, adjuster.unit)}: {way}")
-            else:
-                self.said[full].set_text(stands)
-        self.answer.clear()
-        with self.answer:
-            if told.verdict != "stands":
-                Words("p", "The car does not stand like this.", "word out")
-            for corner in (self.name, *(one for one in CORNERS if one != self.name), "car"):
-                rows = [one for one in told.readings if one.corner == corner and _worth_telling(one)]
-                if rows:
-                    Words("h2", "whole car" if corner == "car" else place_words(corner))
-                    _table(rows)
-
-
-def _worth_telling(one: Tried) -> bool:
-    return one.reading in SHOWN or one.corner == "car"
-
-
-def _table(rows: list[Tried]) -> None:
-    with box("", "table"):
-        with box("", "thead"), box("", "tr"):
-            for words in ("", "now", "then", "wanted"):
-                Words("th", words).props('scope="col"')
-        with box("", "tbody"):
-            for one in rows:
-                with box("", "tr"):
-                    Words("th", reading_words(one.reading)[0]).props('scope="row"')
-                    Words("td", value_words(one.before, one.reading))
-                    changed = abs(one.after - one.before) > 5e-3
-                    Words("td", value_words(one.after, one.reading) if changed else "same", "" if changed else "soft")
-                    wanted = ""
-                    if one.inside is not None:
-                        wanted = "inside" if one.inside else "outside"
-                    Words("td", wanted, "" if one.inside is None else "right" if one.inside else "out").style(
-                        f"color:var(--{'right' if one.inside else 'out'});font-weight:700" if wanted else ""
-                    )
+        return otherwise
+    return number if abs(number) < 1e6 else otherwise

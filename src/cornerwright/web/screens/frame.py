@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Awaitable, Callable, Iterator
+from collections.abc import Awaitable, Callable, Iterator, Sequence
 from contextlib import contextmanager
 from html import escape
 from typing import Any, TypeVar, cast
@@ -16,7 +16,7 @@ from cornerwright.model.results import CAUTION
 from cornerwright.web.look import style
 
 WALK = (("/", "Floor"), ("/measure", "Measure"), ("/plan", "Plan"), ("/jobs", "Jobs"), ("/more", "More"))
-POLL = 0.5
+POLL = 0.2
 """How often a screen asks whether another one has entered something [s]."""
 
 HEAD = """
@@ -33,6 +33,10 @@ window.cwFill=(all)=>{for(const [f,v] of Object.entries(all)){const e=cwField(f)
  if(e.value===v)localStorage.removeItem('cw:'+f);else e.dispatchEvent(new Event('input'))}};
 window.cwShow=(f,v)=>{const e=cwField(f);if(e&&e!==document.activeElement)e.value=v};
 window.cwWrong=(f,w)=>{const e=cwField(f);if(e)e.setAttribute('aria-invalid',w)};
+window.cwPhotos=async(input,to,most,large,emit)=>{for(const f of [...input.files]){
+ if(f.size>most){emit(large);continue}
+ try{const d=new FormData();d.append('photo',f,f.name);const a=await fetch(to,{method:'POST',body:d});
+  if(!a.ok)emit('answer '+a.status)}catch(e){emit('the app does not answer')}}input.value=''};
 </script>
 """
 
@@ -68,9 +72,11 @@ class Tap(Words):
         self.props(remove="disabled") if able else self.props("disabled")
 
 
-def link(text: str, to: str, classes: str = "tap") -> Words:
-    """A way to another screen."""
+def link(text: str, to: str, classes: str = "tap", label: str = "") -> Words:
+    """A way to another screen; with a label where its words alone do not say where."""
     found = Words("a", text, classes)
+    if label:
+        found.props["aria-label"] = label
     found.props(f'href="{escape(to)}"')
     return found
 
@@ -80,20 +86,34 @@ def box(classes: str = "", tag: str = "div") -> ui.element:
     return ui.element(tag).classes(classes)
 
 
+def table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
+    """Numbers in rows; the first word of each is its head. A wide one is moved sideways by itself."""
+    with box("scroll").props('tabindex="0" role="region" aria-label="table"'), box("", "table"):
+        with box("", "thead"), box("", "tr"):
+            for words in head:
+                Words("th", words).props('scope="col"') if words else Words("td", "")
+        with box("", "tbody"):
+            for first, *rest in rows:
+                with box("", "tr"):
+                    Words("th", first).props('scope="row"')
+                    for words in rest:
+                        Words("td", words)
+
+
 def picture(svg: str, classes: str = "picture") -> ui.html:
     """A drawing of ours: it needs no cleaning."""
     return ui.html(svg, sanitize=False).classes(classes)
 
 
 @contextmanager
-def screen(title: str, here: str, car: str) -> Iterator[None]:
-    """One screen."""
+def screen(title: str, here: str, car: str, walk: tuple[tuple[str, str], ...] = WALK) -> Iterator[None]:
+    """One screen; walk: the ways out of it, path and name."""
     ui.page_title(f"{title} · {car}")
     ui.add_head_html(f"<style>{style()}</style>{HEAD}")
     ui.query("html").props('lang="en"')
     link("to the content", "#main", "skip")
     with box("walk", "nav").props('aria-label="Screens"'):
-        for path, name in WALK:
+        for path, name in walk:
             one = link(name, path, "")
             if path == here:
                 one.props('aria-current="page"')
@@ -136,7 +156,10 @@ def when_changed(stamp: Callable[[], object], then: Callable[[], Any | Awaitable
     last = [stamp()]
 
     async def look() -> None:
-        now = stamp()
+        try:
+            now = stamp()
+        except Refusal:
+            return  # a server that does not answer for a while: asked again at the next look
         if now != last[0]:
             last[0] = now
             again = then()

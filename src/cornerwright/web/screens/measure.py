@@ -15,6 +15,7 @@ from cornerwright.web.desk import Desk
 from cornerwright.web.overview import value_words
 from cornerwright.web.rounds import Field, Round, enter, keep, read_again, the_round
 from cornerwright.web.screens.frame import Tap, Words, aside, box, fill, refused, say, screen, tell_field, when_changed
+from cornerwright.web.screens.why import why_these
 
 TYPING = 0.25
 """Least time between two stores of a field that is being typed [s]."""
@@ -24,14 +25,24 @@ def register(desk: Desk) -> None:
     """The page of a round of readings."""
 
     @ui.page("/measure")
-    async def measure_page() -> None:
+    def measure_page() -> None:
         with screen("Measure", "/measure", desk.state.car.name):
-            try:
-                told = await aside(the_round, desk)
-            except Refusal as refusal:
-                refused(refusal)
-                return
-            _Measuring(desk, told)
+            held = box()
+            with held:
+                Words("p", "Looking at the car…", "soft")
+
+            async def show() -> None:
+                found: Round | Refusal
+                try:
+                    found = await aside(the_round, desk)
+                except Refusal as refusal:
+                    found = refusal
+                held.clear()
+                with held:
+                    refused(found) if isinstance(found, Refusal) else _Measuring(desk, found)
+
+            # Afterwards: a slow machine must not keep the page itself waiting.
+            ui.timer(0, show, once=True)
 
 
 class _Measuring:
@@ -41,6 +52,8 @@ class _Measuring:
         self.desk = desk
         self.troubles: dict[str, Words] = {}
         self.shown: dict[str, str] = {}
+        self.told_at = ""
+        """Stamp of what was last worked out: nothing is worked out twice."""
         Words("p", "Wheels on level ground, rolled and bounced. Walk round from the left front wheel backwards; leave "
               "out what you cannot read. A bare number is in the unit shown; 24 1/8 in works too.", "soft")  # fmt: skip
         with box("row"):
@@ -52,6 +65,7 @@ class _Measuring:
         for corner, fields in groupby(told.fields, lambda one: one.corner):
             with box("", "section").props(f'aria-label="{place_words(corner)}"'):
                 Words("h2", place_words(corner))
+                why_these("stand", corner)
                 with box("measure"):
                     for field in fields:
                         self._field(field)
@@ -118,16 +132,24 @@ class _Measuring:
         tell_field("cwWrong", name, bool(wrong))
 
     async def _refresh(self) -> None:
-        """Show what other phones have entered, and what is doubtful now."""
+        """Show what other phones have entered at once, and then what is doubtful now."""
+        for name, shown in self.shown.items():
+            text = self.desk.ledger.get(name) or ""
+            if shown != text:
+                self.shown[name] = text
+                tell_field("cwShow", name, text)
+        stamp = self.desk.stamp
+        if stamp == self.told_at:
+            return
+        self.told_at = stamp
         try:
             told = await aside(the_round, self.desk)
         except Refusal as refusal:
             say(str(refusal))
             return
         for field in told.fields:
-            if field.name in self.shown and self.shown[field.name] != field.text:
-                self.shown[field.name] = field.text
-                tell_field("cwShow", field.name, field.text)
+            place = self.troubles.get(field.name)
+            if place is not None and place.text != (field.trouble or ""):
                 self._trouble(field.name, field.trouble)
         self._told(told)
 

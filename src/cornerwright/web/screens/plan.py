@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
-import threading
 from collections.abc import Callable
+from functools import partial
+from typing import Any
 
-from nicegui import run, ui
+from nicegui import ui
 
 from cornerwright.drawing.lettering import counted, figure, place_words, reading_words
 from cornerwright.model.errors import Refusal
-from cornerwright.model.results_plan import Move, PlanResult, Stage
-from cornerwright.web.desk import Desk, Stopped
+from cornerwright.model.results_plan import Alternative, Move, PlanResult, Stage
+from cornerwright.planning.alternatives import Way
+from cornerwright.web.desk import Desk
 from cornerwright.web.overview import value_words
 from cornerwright.web.screens.frame import Tap, Words, box, link, say, screen, when_changed
+from cornerwright.web.screens.learned import learned
+from cornerwright.web.screens.why import why_these
+from cornerwright.web.screens.working import Working
 
 
 def register(desk: Desk) -> None:
@@ -29,38 +34,18 @@ class _Planning:
 
     def __init__(self, desk: Desk) -> None:
         self.desk = desk
-        self.share, self.what = 0.0, ""
-        self.stop = threading.Event()
         self.planned: PlanResult | None = None
-        with box("row"):
-            self.make = Tap("Work out what to turn", self._make, first=True)
-            self.halt = Tap("stop", self.stop.set)
-            self.halt.set_visibility(False)
-        self.progress = Words("p", "", "soft").props('role="status"')
+        self.working = Working[PlanResult](
+            lambda _: self._show(),
+            ("Work out what to turn", desk.make_plan),
+            ("Look for other ways too", partial(desk.make_plan, other_ways=True)),
+        )
         self.held = box()
         self._show()
         when_changed(lambda: desk.stamp, self._show)
 
-    async def _make(self) -> None:
-        self.stop.clear()
-        self.make.able(False)
-        self.halt.set_visibility(True)
-        watch = ui.timer(0.2, lambda: self.progress.set_text(f"{self.share:.0%} {self.what}"))
-        try:
-            await run.io_bound(self.desk.make_plan, self._tell, self.stop)
-            self.progress.set_text("")
-        except Stopped:
-            self.progress.set_text("Stopped: nothing was changed.")
-        except Refusal as refusal:
-            self.progress.set_text(str(refusal))
-        finally:
-            watch.cancel()
-            self.make.able(True)
-            self.halt.set_visibility(False)
-        self._show()
-
-    def _tell(self, share: float, what: str) -> None:
-        self.share, self.what = share, what
+    async def _pick(self, way: Way) -> None:
+        await self.working.begin(partial(self.desk.make_plan, way=way))
 
     def _show(self) -> None:
         """Show the plan anew where it is another one; else the ticks only, so that no card moves under a finger."""
@@ -75,8 +60,15 @@ class _Planning:
             if planned is None:
                 Words("p", "No plan yet. It starts from the last round of readings.")
                 link("Read the car first", "/measure")
+                learned(self.desk)
                 return
             self.count = _verdict(planned)
+            link("Work card (PDF)", "/plan.pdf").props('target="_blank"')
+            self._ways(planned)
+            for part in planned.parts:
+                with box("plate next"):
+                    Words("div", f"{place_words(part.place)}: {part.part}", "strong")
+                    Words("p", f"out {part.takes_out}, in {part.puts_in}; about {part.minutes:.0f} min")
             for stage in planned.stages:
                 self._stage(planned, stage)
             self.then = link("All is turned: read the car again", "/measure", "tap first")
@@ -90,6 +82,42 @@ class _Planning:
             card.show(number in made)
         self.count.set_text(f"{len(made)} of {len(planned.moves)} moves made; about {planned.minutes:.0f} min in all")
         self.then.set_visibility(bool(planned.moves) and len(made) == len(planned.moves))
+
+    def _ways(self, planned: PlanResult) -> None:
+        """Other ways to the same targets, to pick from."""
+        found = self.desk.ways()
+        if found is None:
+            return
+        Words("h2", "Ways to the same targets")
+        if not found.alternatives:
+            Words("p", "No other way differs from this one.", "soft")
+            return
+        with box("measure"):
+            self._way("best chance", found, planned.way is None, self._best)
+            for one in found.alternatives:
+                self._way(one.name, one, planned.way == one.name, partial(self._pick, one.name))
+
+    def _way(self, name: str, one: PlanResult | Alternative, followed: bool, then: Callable[[], Any]) -> None:
+        with box(f"plate {'next' if followed else ''}").mark(f"way-{name}"):
+            if followed:
+                Words("span", "followed", "word next")
+            Words("span", name, "strong lead" if followed else "strong")
+            chance = "" if one.chance is None else f"{one.chance:.0%} chance; "
+            Words("p", f"{chance}about {one.minutes:.0f} min, {len(one.moves)} moves; {one.verdict}")
+            for short in one.short_of:
+                what = reading_words(short.reading)[0]
+                Words(
+                    "p", f"{place_words(short.corner)}: {what} comes to {value_words(short.predicted, short.reading)}"
+                )
+            if not followed:
+                Tap("follow this one", then, label=f"follow this one: {name}")
+
+    def _best(self) -> None:
+        try:
+            self.desk.best_way()
+        except Refusal as refusal:
+            say(str(refusal))
+        self._show()
 
     def _stage(self, planned: PlanResult, stage: Stage) -> None:
         with box("", "section"):
@@ -172,6 +200,7 @@ def _foretold(planned: PlanResult) -> None:
     if not planned.predicted:
         return
     Words("h2", "What the gauges will show")
+    why_these("stand")
     for place, own in planned.predicted.items():
         rows = {key: one for key, one in own.items() if one.low is not None or one.high is not None}
         if not rows:

@@ -1,4 +1,4 @@
-"""Moments as they are written on the command line, and as they are shown."""
+"""Moments as they are written by hand, and as they are shown."""
 
 from __future__ import annotations
 
