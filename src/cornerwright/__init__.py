@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from cornerwright.planning.plan import plan
     from cornerwright.planning.ride import road
     from cornerwright.planning.shelf_choice import choose
+    from cornerwright.planning.sweep import Over, sweep
     from cornerwright.planning.why.asking import why
 
 __version__ = "0.1.0"
@@ -53,10 +54,13 @@ _EDGE = {
     "brakes": "cornerwright.planning.braking",
     "plan": "cornerwright.planning.plan",
     "road": "cornerwright.planning.ride",
+    "sweep": "cornerwright.planning.sweep",
+    "Over": "cornerwright.planning.sweep",
     "why": "cornerwright.planning.why.asking",
 }
 
 __all__ = [
+    "Over",
     "Problem",
     "Refusal",
     "Wanted",
@@ -78,6 +82,7 @@ __all__ = [
     "plan",
     "road",
     "stand",
+    "sweep",
     "travel",
     "travel_scene",
     "why",

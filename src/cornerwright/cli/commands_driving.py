@@ -10,6 +10,12 @@ import typer
 from cornerwright.cli.answers import Answer
 from cornerwright.cli.commands import LOOK, AsJson, CarFile, Cluster, OutFolder, Processes, app
 
+Radius = Annotated[float, typer.Option(metavar="METRES", help="Radius of the circle, for corner.")]
+DrivenAxle = Annotated[str, typer.Option(metavar="AXLE", help="Which axle is driven, for corner.")]
+RoadOn = Annotated[str, typer.Option("--class", metavar="CLASS", help="Class of the road, for road.")]
+Speed = Annotated[str, typer.Option(metavar="SPEED", help="Speed in km/h, for road.")]
+Seconds = Annotated[str, typer.Option(metavar="TIME", help="How long each car is driven, for road.")]
+
 
 @app.command(rich_help_panel=LOOK)
 def road(
@@ -78,11 +84,11 @@ def doubt(
         list[str] | None,
         typer.Option("--set", metavar="ADJUSTER=SETTING", help="The same at another setting; may be given again."),
     ] = None,
-    radius: Annotated[float, typer.Option(metavar="METRES", help="Radius of the circle, for corner.")] = 30.0,
-    driven: Annotated[str, typer.Option(metavar="AXLE", help="Which axle is driven, for corner.")] = "rear",
-    on: Annotated[str, typer.Option("--class", metavar="CLASS", help="Class of the road, for road.")] = "C",
-    speed: Annotated[str, typer.Option(metavar="SPEED", help="Speed in km/h, for road.")] = "60",
-    seconds: Annotated[str, typer.Option(metavar="TIME", help="How long each car is driven, for road.")] = "16",
+    radius: Radius = 30.0,
+    driven: DrivenAxle = "rear",
+    on: RoadOn = "C",
+    speed: Speed = "60",
+    seconds: Seconds = "16",
     out: OutFolder = None,
     processes: Processes = None,
     cluster: Cluster = None,
@@ -90,9 +96,42 @@ def doubt(
 ) -> Answer:
     """Say how sure the car's figures are before anything is read, and what to measure better."""
     from cornerwright.cli import show_doubt
-    from cornerwright.cli.doubting import Many, Wish, doubted
+    from cornerwright.cli.doubting import Many, Put, Wish, doubted
 
-    many = Many(processes, cluster, out)
-    wish = Wish(car, of, cars, random, against, tuple(changed or ()), radius, driven, on, speed, seconds, many)
+    put, many = Put(radius, driven, on, speed, seconds), Many(processes, cluster, out)
+    wish = Wish(car, of, cars, random, against, tuple(changed or ()), put, many)
     result = doubted(wish, as_json)
     return Answer(result, lambda page: show_doubt.doubt(page, result), as_json)
+
+
+@app.command(rich_help_panel=LOOK)
+def sweep(
+    car: CarFile,
+    over: Annotated[
+        list[str],
+        typer.Option(
+            metavar="ADJUSTER=SETTINGS",
+            help="What is turned: front_left.perch=10:30:2, or front.perch=12,14,18 on both sides; repeatable.",
+        ),
+    ],
+    of: Annotated[
+        str, typer.Option(metavar="COMMANDS", help="Whose figures: stand, corner, road, brakes, or several by commas.")
+    ] = "stand",
+    radius: Radius = 30.0,
+    driven: DrivenAxle = "rear",
+    on: RoadOn = "C",
+    speed: Speed = "60",
+    seconds: Seconds = "16",
+    out: OutFolder = None,
+    processes: Processes = None,
+    cluster: Cluster = None,
+    as_json: AsJson = False,
+) -> Answer:
+    """Put the car to many settings, each with each, and tell what that does to its figures."""
+    from cornerwright.cli import show_sweep
+    from cornerwright.cli.doubting import Many, Put
+    from cornerwright.cli.sweeping import Wish, swept
+
+    put, many = Put(radius, driven, on, speed, seconds), Many(processes, cluster, out)
+    result = swept(Wish(car, tuple(over), of, put, many), as_json)
+    return Answer(result, lambda page: show_sweep.sweep(page, result), as_json)

@@ -55,7 +55,7 @@ def schema(
         typer.Argument(
             metavar="[NAME]",
             help="A file: car, readings, targets, shelf, entries; or an answer: check, travel, stand, joint, fit, "
-            "brakes, road, corner, doubt, choose, why, plan, learn, new, demo, book_made, book_added, book_log, "
+            "brakes, road, corner, doubt, sweep, choose, why, plan, learn, new, demo, book_made, book_added, book_log, "
             "book_now, book_diff, book_jobs, book_joints, book_report, book_verify, error.",
         ),
     ] = "car",

@@ -17,6 +17,7 @@ from cornerwright.model.units import SPEED, TIME
 if TYPE_CHECKING:
     from cornerwright.model.car import Car
     from cornerwright.model.results_doubt import DoubtResult
+    from cornerwright.planning.doubt_subjects import Case
     from cornerwright.running.run import Where
 
 MOST_PROCESSES = 1024
@@ -42,6 +43,17 @@ class Many:
 
 
 @dataclass(frozen=True)
+class Put:
+    """What the cars are put to, as on the command line."""
+
+    radius: float
+    driven: str
+    on: str
+    speed: str
+    seconds: str
+
+
+@dataclass(frozen=True)
 class Wish:
     """What stands on the command line."""
 
@@ -51,34 +63,40 @@ class Wish:
     random: int
     against: Path | None
     changed: tuple[str, ...]
-    radius: float
-    driven: str
-    on: str
-    speed: str
-    seconds: str
+    put: Put
     many: Many = field(default_factory=Many)
+
+
+def subjects_of(text: str) -> list[str]:
+    """Commands whose figures are asked for. Raises Refusal."""
+    from cornerwright.planning.doubt_unknowns import SUBJECTS
+
+    return [options.one_of(one, SUBJECTS, "--of") for one in text.split(",")]
+
+
+def case_of(put: Put) -> Case:
+    """The same, held to what can be. Raises Refusal."""
+    from cornerwright.planning.doubt_subjects import Case
+
+    on = put.on.strip().upper()
+    if on not in CLASSES:
+        raise Refusal.of(f"'{put.on}'", f"a class of road: {', '.join(CLASSES)}", field="--class")
+    if not 5.0 <= put.radius <= 1000.0:
+        raise Refusal.of(f"{put.radius:g}", "a radius from 5 to 1000 m", field="--radius")
+    return Case(
+        radius=put.radius,
+        driven=options.one_of(put.driven, DRIVEN, "--driven"),  # type: ignore[arg-type]  # one_of holds it
+        on=on,  # type: ignore[arg-type]  # held to the classes above
+        speed=read_limited(put.speed, SPEED, "--speed", (5.0, 300.0)),
+        seconds=read_limited(put.seconds, TIME, "--seconds", (4.0, 600.0)),
+    )
 
 
 def doubted(wish: Wish, as_json: bool) -> DoubtResult:
     """The doubt asked for. Raises Refusal, OSError."""
-    from cornerwright.planning.doubt_subjects import Case
-    from cornerwright.planning.doubt_unknowns import SUBJECTS
-
-    subjects = [options.one_of(one, SUBJECTS, "--of") for one in wish.of.split(",")]
-    on = wish.on.strip().upper()
-    if on not in CLASSES:
-        raise Refusal.of(f"'{wish.on}'", f"a class of road: {', '.join(CLASSES)}", field="--class")
-    if not 5.0 <= wish.radius <= 1000.0:
-        raise Refusal.of(f"{wish.radius:g}", "a radius from 5 to 1000 m", field="--radius")
     if wish.random < 0:
         raise Refusal.of(f"{wish.random}", "a whole number from 0 on", field="--random")
-    case = Case(
-        radius=wish.radius,
-        driven=options.one_of(wish.driven, DRIVEN, "--driven"),  # type: ignore[arg-type]  # one_of holds it
-        on=on,  # type: ignore[arg-type]  # held to the classes above
-        speed=read_limited(wish.speed, SPEED, "--speed", (5.0, 300.0)),
-        seconds=read_limited(wish.seconds, TIME, "--seconds", (4.0, 600.0)),
-    )
+    subjects, case = subjects_of(wish.of), case_of(wish.put)
     where = wish.many.where()
     car = cornerwright.load_car(wish.car)
     against = _other(wish, car)

@@ -31,6 +31,7 @@ from cornerwright.model.results_fit import FitResult
 from cornerwright.model.results_joint import JointsResult
 from cornerwright.model.results_plan import LearnResult, PlanResult
 from cornerwright.model.results_road import RoadResult
+from cornerwright.model.results_sweep import SweepResult
 from cornerwright.model.results_why import WhyResult
 from cornerwright.model.shelf import ShelfFile
 from cornerwright.model.target import Targets
@@ -85,6 +86,7 @@ ANSWERS: dict[str, type[BaseModel]] = {
     "corner": CornerResult,
     "choose": ChooseResult,
     "doubt": DoubtResult,
+    "sweep": SweepResult,
     "why": WhyResult,
     "learn": LearnResult,
     "new": NewResult,

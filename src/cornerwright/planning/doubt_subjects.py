@@ -12,7 +12,7 @@ from cornerwright.assembly.brake_inputs import Parts, frictions, loading_of, par
 from cornerwright.assembly.outputs import outputs
 from cornerwright.assembly.report import KINDS
 from cornerwright.assembly.ride_inputs import RideInputs, ride_inputs
-from cornerwright.assembly.rig import Rig
+from cornerwright.assembly.rig import Rig, Variant
 from cornerwright.assembly.turn_inputs import Driven, turn_inputs
 from cornerwright.mechanics import road as roads
 from cornerwright.mechanics.cornering import balance
@@ -122,15 +122,14 @@ def reader(car: Car, rig: Rig, things: Things, subject: str, case: Case) -> Read
 
 
 def _stand(_car: Car, rig: Rig, things: Things, _case: Case) -> Read:
-    names = dict.fromkeys(one.name for one in STAND if one.place != "car")
+    return lambda numbers: stood(rig.vary(unknowns=numbers[:, : things.of_rig]))
 
-    def read(numbers: Array) -> Array:
-        variant = rig.vary(unknowns=numbers[:, : things.of_rig])
-        found = outputs(variant, variant.stand(), gradients=False)
-        corners = [found.corner[name] for name in names]
-        return np.concatenate([*corners, found.car["cross_weight"][:, None]], axis=1)
 
-    return read
+def stood(variant: Variant) -> Array:
+    """Figures (n, k) [SI] of `STAND` of cars at rest; nan where one does not stand."""
+    found = outputs(variant, variant.stand(), gradients=False)
+    corners = [found.corner[name] for name in dict.fromkeys(one.name for one in STAND if one.place != "car")]
+    return np.concatenate([*corners, found.car["cross_weight"][:, None]], axis=1)
 
 
 def _each(one_car: Callable[[Array], Array], k: int) -> Read:
