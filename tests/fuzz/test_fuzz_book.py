@@ -224,7 +224,7 @@ def _given(**more: Any) -> Given:
     empty: dict[str, Any] = dict.fromkeys(
         ("kind", "who", "when", "note", "plan", "moves", "readings", "car", "targets", "file")
     )
-    return Given(**{**empty, "fields": (), "photos": (), "settles": (), **more})
+    return Given(**{**empty, "fields": (), "photos": (), "settles": (), "ready": (), **more})
 
 
 def _file_of_entries() -> Any:

@@ -171,7 +171,7 @@ def test_a_lap_may_write_units(tmp_path):
     ("text", "line", "words"),
     [
         ("", None, "an empty file"),
-        ("time,speed\n0,1\n", 1, "time_s and speed_km_per_h"),
+        ("time,speed\n0,1\n", 1, "time_s,speed_km_per_h"),
         ("time_s,speed_km_per_h\n0,1\n", None, "two rows at least"),
         ("time_s,speed_km_per_h\n0,1\nx,2\n", 3, "a time"),
         ("time_s,speed_km_per_h\n0,10\n0,20\n", 3, "times that rise"),
