@@ -95,7 +95,11 @@ def _refused(problems: Sequence[Problem], as_json: bool, status: int = BAD_INPUT
         ErrorAnswer.of(problems).give(sys.stdout)
         sys.stdout.flush()
         return status
-    sys.stdout.flush()
+    try:
+        sys.stdout.flush()
+    except OSError:
+        # What is wrong is then that nothing can be printed there; it is still said on the other stream.
+        _drop(sys.stdout)
     for problem in problems:
         # A problem of a file starts with its place, so that an editor can jump to it.
         print(problem if problem.file else f"cornerwright: {problem}", file=sys.stderr)
