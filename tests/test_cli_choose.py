@@ -57,7 +57,7 @@ def test_page_json_picture_and_car(cornerwright, wished, tmp_path):
     # Of plans as good as each other the rounding of the written car may lead to another.
     assert again.answer["verdict"] == first["plan"]["verdict"]
     assert again.answer["chance"] == pytest.approx(first["plan"]["chance"], abs=0.05)
-    assert again.answer["minutes"] == pytest.approx(first["plan"]["minutes"], rel=0.15)
+    assert abs(len(again.answer["moves"]) - len(first["plan"]["moves"])) <= 3
 
 
 @pytest.mark.parametrize(
