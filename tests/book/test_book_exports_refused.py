@@ -114,6 +114,13 @@ def test_an_entry_that_the_book_would_have_written_otherwise_is_refused(members,
     refused(packed(tmp_path, with_entries(members, entries)), "line 3 is not as the book writes it")
 
 
+@pytest.mark.parametrize("name", ["id", "when"])
+def test_an_entry_without_a_name_or_a_time_of_its_own_is_refused(members, tmp_path, name):
+    entries = told(members)
+    del entries[2][name]
+    refused(packed(tmp_path, with_entries(members, entries)), "line 3 is not as the book writes it")
+
+
 def test_a_book_that_does_not_begin_with_its_car_is_refused(members, tmp_path):
     refused(packed(tmp_path, with_entries(members, told(members)[1:])), "line 1 is not as the book writes it")
 

@@ -287,7 +287,9 @@ def _entries(content: bytes, manifest: Manifest, file: str) -> list[tuple[str, E
         digest = chained(digest, number, line)
         if plain.get("number") != number or plain.get("digest") != digest:
             raise _wrong(f"{ENTRIES} line {number} does not follow from the lines before it", file)
-        if not _as_written(plain["entry"], whole.to_document()) or (number == 1 and whole.body.kind != "car"):
+        # Without a name or a time of its own it would be given another one each time it is read.
+        own = {"id", "when"} <= plain["entry"].keys() and _as_written(plain["entry"], whole.to_document())
+        if not own or (number == 1 and whole.body.kind != "car"):
             raise _wrong(f"{ENTRIES} line {number} is not as the book writes it", file)
         missing = [one for one in whole.photos if one not in manifest.photos]
         corrects = getattr(whole.body, "corrects", None)
