@@ -8,6 +8,7 @@ from typing import Annotated, Any, Literal
 
 import pytest
 import yaml_samples as samples
+from hypothesis import strategies as st
 from pydantic import Field, field_validator, model_validator
 
 from cornerwright.model.base import Document, Point
@@ -102,3 +103,18 @@ def refusal_of(path, read=read_tree) -> tuple[Problem, ...]:
         assert problem.expected
         assert str(problem).isprintable()
     return problems
+
+
+LEAVES = (
+    st.none()
+    | st.booleans()
+    | st.integers()
+    | st.floats()
+    | st.text(max_size=8)
+    | st.sampled_from(["450 lbf/in", "1 in"])
+)
+NAMES = st.sampled_from(["name", "wheelbase", "left", "right", "stack", "linkage", "kind", "rods", "top", "turns",
+                         "rate", "range", "named", "stop", "note", "x", "y"]) | st.text(max_size=5)  # fmt: skip
+TREES = st.recursive(
+    LEAVES, lambda inner: st.lists(inner, max_size=4) | st.dictionaries(NAMES, inner, max_size=5), max_leaves=25
+)

@@ -16,7 +16,7 @@ from cornerwright.model.files import read_document, read_tree, validated, write_
 from cornerwright.model.problems import problems_from
 from cornerwright.model.reader import MOST_NODES, plain_value, read_text
 from cornerwright.model.tree import MOST_PROBLEMS, dotted, path_of
-from filecars import GOOD, Car, Coil, completed, left_of, read_car, refusal_of
+from filecars import GOOD, NAMES, TREES, Car, Coil, completed, left_of, read_car, refusal_of
 
 
 def test_good_file(put):
@@ -223,21 +223,6 @@ def test_any_yaml_like_text_is_read_or_refused(text):
     assert isinstance(tree.plain, dict)
     with pytest.raises(Refusal):
         validated(tree, Car, completed, left_of)
-
-
-LEAVES = (
-    st.none()
-    | st.booleans()
-    | st.integers()
-    | st.floats()
-    | st.text(max_size=8)
-    | st.sampled_from(["450 lbf/in", "1 in"])
-)
-NAMES = st.sampled_from(["name", "wheelbase", "left", "right", "stack", "linkage", "kind", "rods", "top", "turns",
-                         "rate", "range", "named", "stop", "note", "x", "y"]) | st.text(max_size=5)  # fmt: skip
-TREES = st.recursive(
-    LEAVES, lambda inner: st.lists(inner, max_size=4) | st.dictionaries(NAMES, inner, max_size=5), max_leaves=25
-)
 
 
 @settings(max_examples=300, deadline=None, suppress_health_check=[HealthCheck.too_slow])

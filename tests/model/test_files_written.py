@@ -14,22 +14,7 @@ from cornerwright.model import files
 from cornerwright.model.base import Document
 from cornerwright.model.errors import Refusal
 from cornerwright.model.files import read_document, read_tree, update_file, validated, write_document
-from filecars import GOOD, Car, Coil, completed, left_of, read_car, refusal_of
-
-LEAVES = (
-    st.none()
-    | st.booleans()
-    | st.integers()
-    | st.floats()
-    | st.text(max_size=8)
-    | st.sampled_from(["450 lbf/in", "1 in"])
-)
-NAMES = st.sampled_from(["name", "wheelbase", "left", "right", "stack", "linkage", "kind", "rods", "top", "turns",
-                         "rate", "range", "named", "stop", "note", "x", "y"]) | st.text(max_size=5)  # fmt: skip
-TREES = st.recursive(
-    LEAVES, lambda inner: st.lists(inner, max_size=4) | st.dictionaries(NAMES, inner, max_size=5), max_leaves=25
-)
-
+from filecars import GOOD, TREES, Car, Coil, completed, left_of, read_car, refusal_of
 
 # ------------------------------------------------------------------ writing
 

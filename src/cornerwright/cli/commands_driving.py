@@ -10,6 +10,9 @@ import typer
 from cornerwright.cli.answers import Answer
 from cornerwright.cli.commands import LOOK, AsJson, CarFile, Cluster, OutFolder, Processes, app
 
+Whose = Annotated[
+    str, typer.Option(metavar="COMMANDS", help="Whose figures: stand, corner, road, brakes, or several by commas.")
+]
 Radius = Annotated[float, typer.Option(metavar="METRES", help="Radius of the circle, for corner.")]
 DrivenAxle = Annotated[str, typer.Option(metavar="AXLE", help="Which axle is driven, for corner.")]
 RoadOn = Annotated[str, typer.Option("--class", metavar="CLASS", help="Class of the road, for road.")]
@@ -68,9 +71,7 @@ def corner(
 @app.command(rich_help_panel=LOOK)
 def doubt(
     car: CarFile,
-    of: Annotated[
-        str, typer.Option(metavar="COMMANDS", help="Whose figures: stand, corner, road, brakes, or several by commas.")
-    ] = "stand",
+    of: Whose = "stand",
     cars: Annotated[
         int | None, typer.Option(metavar="COUNT", help="Cars in each sample; more make the shares surer.")
     ] = None,
@@ -114,9 +115,7 @@ def sweep(
             help="What is turned: front_left.perch=10:30:2, or front.perch=12,14,18 on both sides; repeatable.",
         ),
     ],
-    of: Annotated[
-        str, typer.Option(metavar="COMMANDS", help="Whose figures: stand, corner, road, brakes, or several by commas.")
-    ] = "stand",
+    of: Whose = "stand",
     radius: Radius = 30.0,
     driven: DrivenAxle = "rear",
     on: RoadOn = "C",

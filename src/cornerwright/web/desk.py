@@ -32,7 +32,7 @@ from cornerwright.model.results_pose import CornerPose, WhatIf
 from cornerwright.model.units import LENGTH, from_document, to_document
 from cornerwright.planning.alternatives import Way
 from cornerwright.planning.check import check
-from cornerwright.planning.learn import learn
+from cornerwright.planning.learn import Belief, learn
 from cornerwright.planning.open_work import work_open
 from cornerwright.planning.passes import as_it_stands
 from cornerwright.planning.plan import plan
@@ -160,7 +160,8 @@ class Desk:
         settings = self.settings()
 
         def work() -> Known:
-            rig, mean = self._learned(state)
+            rig, belief = self.learned(state)
+            mean = belief.mean if belief.verdict == "fitted" else None
             return Known(state, Trial(rig, mean, state.targets, settings))
 
         found = self._once("known", f"{state.stamp} {sorted(settings.items())}", work)
@@ -168,11 +169,12 @@ class Desk:
             raise Refusal.of("a car that does not stand on its springs", "springs, masses and settings that carry it")
         return found
 
-    def _learned(self, state: State) -> tuple[Rig, Array | None]:
-        def work() -> tuple[Rig, Array | None]:
+    def learned(self, state: State) -> tuple[Rig, Belief]:
+        """The car at the settings of its last pass, and what all its passes teach about it."""
+
+        def work() -> tuple[Rig, Belief]:
             rig = Rig(as_it_stands(state.car, state.readings))
-            belief = learn(rig, state.readings)
-            return rig, belief.mean if belief.verdict == "fitted" else None
+            return rig, learn(rig, state.readings)
 
         return self._once("learned", state.stamp, work)
 

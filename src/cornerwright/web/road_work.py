@@ -15,7 +15,6 @@ from cornerwright.model.results_road import RoadResult
 from cornerwright.model.units import SPEED, from_document
 from cornerwright.planning.cornering import corner
 from cornerwright.planning.doubt import doubt
-from cornerwright.planning.learn import learn
 from cornerwright.planning.ride import road
 from cornerwright.planning.taught import taught_car
 from cornerwright.web.desk import Desk, Tell
@@ -74,10 +73,9 @@ class RoadWork:
 
     def car(self) -> Car:
         """The car of today: as its passes have taught it, at the settings it has been turned to. Raises Refusal."""
-        known = self.desk.known()
-        rig = known.trial.rig
-        belief = learn(rig, known.state.readings)
-        car = taught_car(rig, belief) if belief.verdict == "fitted" and known.state.readings else rig.car
+        state = self.desk.known().state
+        rig, belief = self.desk.learned(state)
+        car = taught_car(rig, belief) if belief.verdict == "fitted" and state.readings else rig.car
         return car.at_settings(self.desk.settings())
 
     def road(self, tell: Tell) -> RoadResult:
