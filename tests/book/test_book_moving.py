@@ -5,15 +5,17 @@ from __future__ import annotations
 import importlib.util
 import json
 import zipfile
+from hashlib import sha256
 from pathlib import Path
 
 import pytest
 
 from cornerwright.book.book import Book
 from cornerwright.book.making import make_book
-from cornerwright.book.transfer import export_book, import_book
+from cornerwright.book.tables import FIRST, chained
+from cornerwright.book.transfer import export_book, import_book, line_of
 from cornerwright.book.verify import verify
-from cornerwright.model.entry import Entry
+from cornerwright.model.entry import Entry, canonical
 from cornerwright.model.errors import Refusal
 from diary import PNG, moved, opening, say
 from shared import PROJECT
@@ -119,8 +121,6 @@ def test_an_export_that_was_changed_is_refused_whole(pack, place, tmp_path, chan
 
 
 def test_entries_forged_with_fitting_digests_of_the_file_break_the_chain(pack, place, tmp_path):
-    from hashlib import sha256
-
     def forge(name, content):
         if name == "entries.jsonl":
             return content.replace(b'"setting_to":20.0', b'"setting_to":21.0')
@@ -133,6 +133,31 @@ def test_entries_forged_with_fitting_digests_of_the_file_break_the_chain(pack, p
 
     with pytest.raises(Refusal, match="does not follow"):
         import_book(rewritten(pack[0], tmp_path / "forged.zip", forge), place)
+
+
+def test_entries_forged_with_every_digest_that_amount_to_no_car(pack, place, tmp_path):
+    """Whoever writes all digests anew can write anything: what no book would have taken does not come in either."""
+    with zipfile.ZipFile(pack[0]) as old:
+        entries = [json.loads(line)["entry"] for line in old.read("entries.jsonl").decode().splitlines()]
+    entries.pop()  # the correction: the move counts
+    next(one["body"] for one in entries if one["body"]["kind"] == "move")["setting_to"] = 999.0
+    lines, digest = "", FIRST
+    for number, one in enumerate(entries, 1):
+        digest = chained(digest, number, canonical(one))
+        lines += line_of(number, digest, canonical(one)) + "\n"
+
+    def forge(name, content):
+        if name == "entries.jsonl":
+            return lines
+        if name == "manifest.json":
+            fits = {"sha256": sha256(lines.encode()).hexdigest(), "head": digest, "entries": len(entries)}
+            return json.dumps(json.loads(content) | fits)
+        return content
+
+    bad = rewritten(pack[0], tmp_path / "forged.zip", forge)
+    with pytest.raises(Refusal, match=r"does not amount to a car.*inside the range"):
+        import_book(bad, place)
+    import_book(pack[0], place)  # the place is as free as before
 
 
 @pytest.mark.parametrize("share", [0.0, 0.3, 0.5, 0.9, 0.99])

@@ -18,6 +18,7 @@ from cornerwright.book.verify import verify
 from cornerwright.model.errors import Refusal
 from cornerwright.model.record import Record
 from diary import PNG, at, moved, opening, say
+from workshop import example_car
 
 
 def whole_history(book: Book) -> Record:
@@ -157,6 +158,58 @@ def test_settling_goes_with_a_struck_out_entry(book):
     assert book.record().findings == {}
     book.append(say("correction", 3, corrects=done.id, says="other car"))
     assert list(book.record().findings) == ["finding_3@front"]
+
+
+NOTHING = {"kind": "note", "says": "nothing"}
+
+
+def _range_taken_back(book):
+    """The perch stands where only the longer thread lets it stand."""
+    long = say("fitted", 5, part="long thread", place="front_left",
+               sets={"front.left.adjusters.perch.range": [0, 90]})  # fmt: skip
+    book.append(long)
+    book.append(moved("front_left.perch", 80, 6))
+    return say("correction", 7, corrects=long.id, says="other car", instead=NOTHING)
+
+
+def _spring_taken_back(book):
+    """The second spring that a later entry changes was never there."""
+    spring = {"rate": 90, "free_length": 190, "block_length": 80}
+    two = say("fitted", 5, part="helper", place="rear_left", sets={"rear.left.spring.stack": [spring, spring]})
+    book.append(two)
+    book.append(say("fitted", 6, part="stiff", place="rear_left", sets={"rear.left.spring.stack[1].rate": 60}))
+    return say("correction", 7, corrects=two.id, says="other car", instead=NOTHING)
+
+
+def _spring_fitted_before(book):
+    """The same, told by an entry that is written down late."""
+    spring = {"rate": 90, "free_length": 190, "block_length": 80}
+    book.append(say("fitted", 5, part="helper", place="rear_left", sets={"rear.left.spring.stack": [spring, spring]}))
+    book.append(say("fitted", 9, part="stiff", place="rear_left", sets={"rear.left.spring.stack[1].rate": 60}))
+    return say("fitted", 7, part="alone", place="rear_left", sets={"rear.left.spring.stack": [spring]})
+
+
+def _car_struck_out(book):
+    """Nothing would be left that a list of jobs could be about, and none would be open."""
+    return say("correction", 7, corrects=book.entry(1).id, says="slip", instead=NOTHING)
+
+
+@pytest.mark.parametrize("happens", [_range_taken_back, _spring_taken_back, _spring_fitted_before, _car_struck_out])
+def test_the_past_is_not_told_so_that_no_car_is_left(book, happens):
+    new = happens(book)
+    before = book.record().to_text()
+    with pytest.raises(Refusal, match="a change of the past"):
+        book.append(new)
+    assert book.record().to_text() == before
+    assert verify(book).troubles == []
+    book.append(say("note", 10, says="the book goes on"))
+
+
+def test_the_description_of_the_car_may_be_told_otherwise(book):
+    car = example_car().to_document() | {"name": "its other name"}
+    instead = {"kind": "car", "car": car}
+    book.append(say("correction", 7, corrects=book.entry(1).id, says="its name", instead=instead))
+    assert book.record().name == "its other name"
 
 
 # ---------------------------------------------------------------------- order and snapshots

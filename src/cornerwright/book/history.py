@@ -10,6 +10,7 @@ import sqlalchemy as sa
 
 from cornerwright.book.fold import Row, fold
 from cornerwright.book.tables import FIRST, entry, snapshot
+from cornerwright.model.errors import Refusal
 from cornerwright.model.record import Record
 
 SNAPSHOT_EVERY = 500
@@ -80,6 +81,17 @@ def record_at(connection: sa.Connection, until: Order | None = None) -> Record:
         wanted = wanted.where(sa.not_(after(snapshot, until)))
     since, record = _from(connection.execute(wanted).first())
     return fold(record, rows_of(connection, since, until), corrections_of(connection, since))
+
+
+def amounts_to_a_car(connection: sa.Connection) -> None:
+    """Raise Refusal where the entries do not fit each other, or the car they tell of cannot be."""
+    try:
+        record = record_at(connection)
+    except (ArithmeticError, AttributeError, LookupError, TypeError, ValueError):
+        raise Refusal.of("entries that do not fit each other", "a car") from None
+    if record.described is None:
+        raise Refusal.of("a book without a car", "a description of the car that counts")
+    record.car_at(record.car)
 
 
 def _from(near: Any) -> tuple[Order, Record]:

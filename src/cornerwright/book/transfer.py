@@ -21,7 +21,7 @@ import sqlalchemy as sa
 from pydantic import Field, ValidationError
 
 from cornerwright.book.book import Book
-from cornerwright.book.history import record_at
+from cornerwright.book.history import amounts_to_a_car
 from cornerwright.book.making import make
 from cornerwright.book.photos import MOST_BYTES, Photos, digest_of, kind_of, settle
 from cornerwright.book.store import Location
@@ -216,9 +216,9 @@ def import_book(file: Path, where: str | os.PathLike[str]) -> Moved:
             for line, whole in entries:
                 writer.put(line, whole)
             try:
-                record_at(connection)
-            except (Refusal, ArithmeticError, AttributeError, LookupError, TypeError, ValueError):
-                raise _wrong(f"{ENTRIES} does not amount to a car", str(file)) from None
+                amounts_to_a_car(connection)
+            except Refusal as refusal:
+                raise _wrong(f"{ENTRIES} does not amount to a car ({refusal.problems[0]})", str(file)) from None
 
         make(location, manifest.book, fill)
     return Moved(manifest.entries, len(manifest.photos), manifest.head)

@@ -2,24 +2,19 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
 import sqlalchemy as sa
-from pydantic import ValidationError
 
 from cornerwright.book.fold import Row, fold, put
-from cornerwright.book.history import Order, after, head, record_at
+from cornerwright.book.history import Order, after, amounts_to_a_car, head, record_at
 from cornerwright.book.photos import Photos
 from cornerwright.book.tables import chained, entry, snapshot
-from cornerwright.model.car import Car
 from cornerwright.model.entry import Correction, Entry, JointTightened, Measured, MoveMade, PartFitted, moment
 from cornerwright.model.errors import Refusal
-from cornerwright.model.problems import problems_from
-from cornerwright.model.reader import read_text
-from cornerwright.model.record import Record, adjusters_in
+from cornerwright.model.record import Record, adjusters_in, car_of
 
 AHEAD = timedelta(days=1)
 """Clocks differ; an entry of the day after tomorrow is a slip."""
@@ -55,12 +50,17 @@ class Writer:
         self._first: str | None = None
 
     def write(self, new: Sequence[Entry]) -> list[Written]:
-        """Write them in this order."""
+        """Write them in this order. Raises Refusal; the caller then takes the transaction back."""
         written = []
+        last = self._last()
+        told_otherwise = False
         for one in new:
             whole = self._checked(one)
             written.append(self.put(whole.line(), whole))
+            told_otherwise |= isinstance(whole.body, Correction) or written[-1].moment < last
         self._forget([(one.moment, one.number) for one in written])
+        if told_otherwise:
+            self._still_a_car()
         return written
 
     def put(self, line: str, whole: Entry) -> Written:
@@ -133,6 +133,19 @@ class Writer:
             raise self._refusal("a book without a car", "an entry of kind car first", "body")
         return new
 
+    def _still_a_car(self) -> None:
+        """What was written later must still fit what is told otherwise now; nothing can be taken out of a book."""
+        try:
+            amounts_to_a_car(self._connection)
+        except Refusal as refusal:
+            why = "; ".join(str(one) for one in refusal.problems)
+            expected = "one that what was written after it still fits; a new entry of today may say what is so now"
+            raise self._refusal(f"a change of the past ({why})", expected, "body") from None
+
+    def _last(self) -> str:
+        """Moment of the latest event so far."""
+        return str(self._connection.execute(sa.select(sa.func.max(entry.c.moment))).scalar() or "")
+
     def _began(self) -> str | None:
         """Moment of the first entry."""
         if self._first is None:
@@ -171,14 +184,9 @@ class Writer:
             except Refusal as refusal:
                 raise refusal.within(self._where, "body.sets") from None
         try:
-            Car.model_validate(document)
-        except ValidationError as error:
-            tree = read_text(json.dumps(document), self._where)
-            problems = [
-                Refusal.of(one.found, one.expected, field=f"body.sets: {one.field}", file=self._where).problems[0]
-                for one in problems_from(error, tree, Car)
-            ]
-            raise Refusal(problems) from None
+            car_of(document)
+        except Refusal as refusal:
+            raise refusal.within(self._where, "body.sets") from None
 
     def _root(self, corrects: str) -> int:
         """Number of the entry that is corrected in the end, past corrections of corrections."""

@@ -10,7 +10,6 @@ from cornerwright.book.moments import read_order
 from cornerwright.cli.booking import jobs_of, opened
 from cornerwright.cli.options import did_you_mean, one_of
 from cornerwright.cli.saving import check_outputs, write_whole
-from cornerwright.model.car import Car
 from cornerwright.model.entry import KINDS, PLACES
 from cornerwright.model.errors import Refusal
 from cornerwright.model.files import write_document
@@ -78,7 +77,7 @@ def _told(book: Book, record: Record, car: Path | None) -> CarNow:
     told = car_now(record, jobs_of(book, record).costs, book.where)
     if car is None:
         return told
-    write_document(car, Car.model_validate(record.document_at(record.car)))
+    write_document(car, record.car_at(record.car, book.where))
     return told.model_copy(update={"written": str(car)})
 
 

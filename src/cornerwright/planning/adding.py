@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from difflib import get_close_matches
 from typing import Protocol
 
-from cornerwright.model.car import Car
 from cornerwright.model.entry import Entry, PutOff, ReadingTaken
 from cornerwright.model.errors import Refusal
 from cornerwright.model.record import Record
@@ -87,7 +86,7 @@ def _plain_reading(entry: Entry, record: Record) -> Entry:
     from cornerwright.assembly.rig import Rig  # noqa: PLC0415
     from cornerwright.assembly.taken import as_readings  # noqa: PLC0415
 
-    plain = as_readings(body.reading, Rig(Car.model_validate(record.document_at(record.car))))
+    plain = as_readings(body.reading, Rig(record.car_at(record.car)))
     body = body.model_copy(update={"reading": plain, "as_taken": body.reading.taken})
     return entry.model_copy(update={"body": body})
 

@@ -8,7 +8,8 @@ from typing import Any
 from cornerwright.assembly.outputs import outputs
 from cornerwright.assembly.report import KINDS, key_of, known
 from cornerwright.assembly.rig import Loose, Rig
-from cornerwright.model.car import Car
+from cornerwright.model.errors import Refusal
+from cornerwright.model.record import car_of
 from cornerwright.model.units import ANGLE, LENGTH
 
 Figures = dict[str, dict[str, float | None]]
@@ -31,12 +32,15 @@ BEAM = 10_000.0
 
 
 def figures_of(document: dict[str, Any]) -> Figures:
-    """Every figure of the car of this document, standing; empty where it does not stand.
+    """Every figure of the car of this document, standing; empty where it does not stand, or where no car can be so.
 
     The bushes are taken as clamped where it stands, as they will be once the list is done: so a figure is what the
     gauges show then.
     """
-    rig = Rig(Car.model_validate(document))
+    try:
+        rig = Rig(car_of(document))
+    except Refusal:
+        return {}  # a correction told the past otherwise, and a car in between fits neither
     variant = rig.vary(loose=Loose(bushes=True))
     stance = variant.stand()
     if not stance.stands[0]:

@@ -144,7 +144,7 @@ class Papers:
 
     def _of_book(self, stamp: str, book: Book) -> State:
         record = book.record()
-        car = Car.model_validate(record.document_at(record.car))
+        car = record.car_at(record.car, book.where)
         targets = None if record.targets is None else Targets.model_validate(record.targets)
         passes = tuple(_passes(book, record))
         readings = Readings(format="cornerwright readings 1", passes=passes) if passes else None
