@@ -1,6 +1,7 @@
 """Results in a folder, block by block as they come: Parquet files, and a manifest of what they are the results of.
 
-A part is written whole or not at all; one that cannot be read is done again. A folder belongs to one work: with the
+A part is written whole or not at all, with a digest of its rows; one that cannot be read, or does not fit its digest,
+is done again. A folder belongs to one work: with the
 same facts a run goes on where the last one stopped, with others it is refused.
 """
 
@@ -11,6 +12,7 @@ import json
 import os
 import re
 from collections.abc import Mapping
+from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +23,8 @@ from cornerwright.running.work import Table, Work, digest_of, versions
 
 MANIFEST = "manifest.json"
 FORMAT = "cornerwright parts 1"
+DIGEST = b"cornerwright"
+"""Under which each part keeps the digest of its rows."""
 _PART = re.compile(r"part-(\d{5,})\.parquet")
 
 
@@ -79,8 +83,9 @@ class Parts:
         import pyarrow as pa  # noqa: PLC0415
         from pyarrow import parquet  # noqa: PLC0415
 
+        columns = pa.table({key: pa.array(column) for key, column in table.items()})
         sink = pa.BufferOutputStream()
-        parquet.write_table(pa.table({key: pa.array(column) for key, column in table.items()}), sink)
+        parquet.write_table(columns.replace_schema_metadata({DIGEST: _digest(table)}), sink)
         _write(self.folder / f"part-{block:05d}.parquet", sink.getvalue().to_pybytes())
 
 
@@ -89,10 +94,22 @@ def _read(path: Path) -> Table | None:
     from pyarrow import parquet  # noqa: PLC0415
 
     try:
-        table = parquet.read_table(path, partitioning=None)
-    except (pa.ArrowException, OSError):
+        read = parquet.read_table(path, partitioning=None)
+        table = {key: np.ascontiguousarray(read[key].to_numpy()) for key in read.column_names}
+    except (pa.ArrowException, OSError, ValueError):
         return None
-    return {key: np.ascontiguousarray(table[key].to_numpy()) for key in table.column_names}
+    # A bit that turned on the disk may leave a file that can be read, with another number in it.
+    kept = (read.schema.metadata or {}).get(DIGEST)
+    return table if kept == _digest(table) else None
+
+
+def _digest(table: Table) -> bytes:
+    """Of every bit of a table."""
+    total = sha256()
+    for key, column in sorted(table.items()):
+        total.update(f"{key} {column.dtype.str} {len(column)}\n".encode())
+        total.update(np.ascontiguousarray(column).tobytes())
+    return total.hexdigest().encode()
 
 
 def _write(path: Path, content: bytes) -> None:

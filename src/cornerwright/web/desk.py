@@ -38,7 +38,7 @@ from cornerwright.planning.passes import as_it_stands
 from cornerwright.planning.plan import plan
 from cornerwright.planning.trying import Trying
 from cornerwright.web.following import Places
-from cornerwright.web.ledger import Ledger
+from cornerwright.web.ledger import Ledger, Line
 from cornerwright.web.look import on_screen
 from cornerwright.web.papers import Papers, State, Turned
 
@@ -282,11 +282,32 @@ class Desk:
         if text is None:
             return None
         key = hashlib.sha256(text.encode()).hexdigest()
-        return self._once(field, key, lambda: PlanResult.model_validate(json.loads(text)))
+        return self._once(field, key, lambda: self._read_plan(text))
+
+    def _read_plan(self, text: str) -> PlanResult | None:
+        """None: another version of the program wrote it, and nothing hangs on it. Raises Refusal where ticks do."""
+        try:
+            return PlanResult.model_validate(json.loads(text))
+        except (ValueError, RecursionError):
+            if not self._ticks():
+                return None
+            raise self._not_ours("a plan with moves that are made") from None
+
+    def _not_ours(self, what: str) -> Refusal:
+        found = f"{what} that this version of the program did not write"
+        expected = "the file as the app left it; move it away, then measure and plan anew"
+        return Refusal.of(found, expected, file=str(self.ledger.path))
 
     def ticked(self) -> frozenset[int]:
-        """Numbers of the moves that are made."""
-        return frozenset(int(name) for name, _ in self.ledger.under("tick."))
+        """Numbers of the moves that are made. Raises Refusal."""
+        return frozenset(self._ticks())
+
+    def _ticks(self) -> dict[int, Line]:
+        """The line of each move that is made."""
+        ticks = dict(self.ledger.under("tick."))
+        if not all(name.isdecimal() for name in ticks):
+            raise self._not_ours("a tick")
+        return {int(name): line for name, line in ticks.items()}
 
     def tick(self, number: int, made: bool, who: str = "") -> None:
         """Say that a move of the plan is made, or not made after all. Raises Refusal."""
@@ -301,7 +322,7 @@ class Desk:
         found = self.plan()
         if found is None:
             return []
-        ticks = sorted(((line.number, int(name), line) for name, line in self.ledger.under("tick.")))
+        ticks = sorted((line.number, k, line) for k, line in self._ticks().items())
         return [_turned(found.moves[k], line.at) for _, k, line in ticks if k < len(found.moves)]
 
     def settings(self) -> dict[str, float]:

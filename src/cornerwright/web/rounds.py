@@ -169,7 +169,7 @@ def draft(desk: Desk, *, whole: bool = True) -> Reading:
             if wrong is None:
                 plain[corner][reading] = typed(text)
             elif whole:
-                raise Refusal.of(f"'{text}'", wrong.removeprefix("expected "), field=f"{corner}.{reading}")
+                raise Refusal.of(f"'{text[:60]}'", wrong.removeprefix("expected "), field=f"{corner}.{reading}")
     if not all("load" in plain[corner] for corner in ROUND):
         if whole and any("load" in plain[corner] for corner in ROUND):
             raise Refusal.of("some loads", "the load at all four corners or at none", field="load")
@@ -194,17 +194,28 @@ def keep(desk: Desk, who: str = "") -> None:
     if not any(one.taken() for one in reading.corners.values()):
         raise Refusal.of("nothing entered", "at least one value")
     # The pass goes on the disk first: kept again after a crash, it is the same one, unless it was changed since.
-    text = desk.ledger.get("round")
-    plain = None if text is None else json.loads(text)
-    if plain is None or _told(plain["pass"]) != _told(reading.to_document()):
-        plain = {"key": secrets.token_hex(16), "pass": reading.to_document()}
-        desk.ledger.put("round", json.dumps(plain), who)
-    desk.papers.keep(Reading.model_validate(plain["pass"]), desk.turned(), who or None, plain["key"])
+    begun = _begun(desk.ledger.get("round"))
+    if begun is None or _told(begun[1].to_document()) != _told(reading.to_document()):
+        begun = secrets.token_hex(16), reading
+        desk.ledger.put("round", json.dumps({"key": begun[0], "pass": reading.to_document()}), who)
+    key, reading = begun
+    desk.papers.keep(reading, desk.turned(), who or None, key)
     followed, made = desk.ledger.get("plan"), desk.ticked()
     planned = desk.plan()
     whole = planned is not None and len(made) == len(planned.moves)
     desk.ledger.put_all({"followed": followed if made else None, "followed.whole": "yes" if whole else None}, who)
     desk.ledger.clear("read.", "again.", "tick.", "plan", "ways", "round")
+
+
+def _begun(text: str | None) -> tuple[str, Reading] | None:
+    """Key and pass that went on the disk before a crash; None: none, or one that this version did not write."""
+    if text is None:
+        return None
+    try:
+        plain = json.loads(text)
+        return str(plain["key"]), Reading.model_validate(plain["pass"])
+    except (ValueError, LookupError, TypeError, RecursionError):
+        return None
 
 
 def _told(document: dict[str, Any]) -> dict[str, Any]:
