@@ -1,7 +1,7 @@
 """Published: ISO 724, basic dimensions of ISO metric threads [mm].
 
-Also ISO 261 (which pitches are made), and d3 = d1 - H/6 of ISO 898-1. The standards were not opened. Coarse pitches, and
-three fine ones without d3, were read in the tables of two makers of taps; the other fine ones are from memory.
+Also ISO 261 (which pitches are made), and d3 = d1 - H/6 of ISO 898-1. The standards were not opened. Coarse pitches,
+and three fine ones without d3, were read in the tables of two makers of taps; the other fine ones are from memory.
 """
 
 import pytest
