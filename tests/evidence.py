@@ -216,7 +216,8 @@ What the marks mean: **standard**, **textbook** (and papers), **open data set**,
 program's solution of the same problem, on our inputs), **common practice** (of the trade; no one source).
 **Second road** is the same matter worked out another way in the test: it checks our arithmetic and is no
 published value. "From memory" says that the source was not open when the value was written down: the value is only as
-good as that. None of it is a maker's figure for any car.
+good as that. "As public tables (programs, pages) print it" says that what others print of the source was read, and not
+the source itself. Open data stand in `tests/outside/data`. None of it is a maker's figure for any car.
 """
 
 

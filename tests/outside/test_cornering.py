@@ -1,4 +1,4 @@
-"""Published: load transfer and understeer gradient, formulas from memory.
+"""Published: load transfer and understeer gradient, formulas from memory; Fiala's tyre, read in public programs.
 
 Milliken and Milliken, Race Car Vehicle Dynamics, chapters 16 and 18 (load transfer); Gillespie, Fundamentals of Vehicle
 Dynamics, chapter 6 (understeer gradient, low speed steer).
@@ -20,7 +20,10 @@ MILLIKEN = Outside(
     "cornering", "Milliken and Milliken, Race Car Vehicle Dynamics, ch. 16 and 18", "textbook", memory=True
 )
 GILLESPIE = Outside("cornering", "Gillespie, Fundamentals of Vehicle Dynamics, ch. 6", "textbook", memory=True)
-BRUSH = Outside("cornering", "brush model of a tyre, its closed form", "textbook", memory=True)
+BRUSH = Outside("cornering", "Pacejka's cornering stiffness by load, and the circle of grip", "textbook", memory=True)
+FIALA = Outside(
+    "cornering", "Fiala's brush model of a tyre (1954), its closed form as public programs write it", "textbook"
+)
 SCIPY = Outside("cornering", "SciPy solve_ivp on the car's equations of motion", "reference library")
 STATICS = Outside("cornering", "statics and power written out here", "second road")
 
@@ -192,15 +195,15 @@ def test_characteristic_speed_of_a_car_that_pushes():
 def test_brush_formula():
     one = tyres()
     load = np.full(4, 2500.0)
-    BRUSH.agrees("side force at a small slip angle", 0.38, one.side(np.full(4, 1e-5), load), "N", rel=1e-3)
+    FIALA.agrees("side force at a small slip angle", 0.38, one.side(np.full(4, 1e-5), load), "N", rel=1e-3)
     slip = np.arctan(3 * 1.05 * 2500 / 38e3)
-    BRUSH.agrees("side force where the whole patch begins to slide", 1.05 * 2500, one.side(np.full(4, slip), load), "N")
-    BRUSH.agrees("side force of a sliding tyre", 1.05 * 2500, one.side(np.full(4, 0.3), load), "N")
+    FIALA.agrees("side force where the whole patch begins to slide", 1.05 * 2500, one.side(np.full(4, slip), load), "N")
+    FIALA.agrees("side force of a sliding tyre", 1.05 * 2500, one.side(np.full(4, 0.3), load), "N")
     s = np.tan(0.05)
     limit, pull = 1.05 * 2500, 38e3 * s
     wanted = pull - pull**2 / (3 * limit) + pull**3 / (27 * limit**2)
-    BRUSH.agrees("side force at a middling slip angle", wanted, one.side(np.full(4, 0.05), load), "N")
-    BRUSH.agrees("side force at a slip angle to the other side", -wanted, one.side(np.full(4, -0.05), load), "N")
+    FIALA.agrees("side force at a middling slip angle", wanted, one.side(np.full(4, 0.05), load), "N")
+    FIALA.agrees("side force at a slip angle to the other side", -wanted, one.side(np.full(4, -0.05), load), "N")
     BRUSH.agrees(
         "side and drive force together at the limit",
         1.05 * 2500,

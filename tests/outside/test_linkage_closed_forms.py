@@ -1,7 +1,7 @@
 """Linkages whose movement is known in closed form.
 
-Sources: plane geometry derived here; Rodrigues' rotation formula (1840, from memory); Freudenstein's
-equation of the planar four-bar (Trans. ASME 77, 1955, from memory); the instant centre construction
+Sources: plane geometry derived here; Rodrigues' rotation formula (1840), as public pages print it; Freudenstein's
+equation of the planar four-bar (Trans. ASME 77, 1955), as a public program writes it; the instant centre construction
 of camber gain and roll centre (Milliken, Race Car Vehicle Dynamics, ch. 17, from memory); a twist
 beam's half in roll turns about the line through its pivot and the shear centre in the middle of the
 axle (Reimpell, The Automotive Chassis, ch. 3, from memory).
@@ -25,9 +25,11 @@ from evidence import Outside
 DERIVED = Outside("linkage", "plane geometry derived in the test", "second road")
 CENTRES = Outside("linkage", "Milliken, Race Car Vehicle Dynamics, ch. 17, instant centres", "textbook", memory=True)
 FREUDENSTEIN = Outside(
-    "linkage", "Freudenstein's equation of the four-bar, Trans. ASME 77 (1955)", "textbook", memory=True
+    "linkage",
+    "Freudenstein's equation of the four-bar, Trans. ASME 77 (1955), as a public program writes it",
+    "textbook",
 )
-RODRIGUES = Outside("linkage", "Rodrigues' rotation formula (1840)", "textbook", memory=True)
+RODRIGUES = Outside("linkage", "Rodrigues' rotation formula (1840), as public pages print it", "textbook")
 REIMPELL = Outside("linkage", "Reimpell, The Automotive Chassis, ch. 3, twist beams", "textbook", memory=True)
 
 MM = 1e-3

@@ -6,6 +6,7 @@ T = Tair + dT / (1 - exp(-b t)), b = h A / (m c).
 Limpert, Brake Design and Safety, repeated braking: before the n-th stop the rotor is at
 Tair + dT (1 - exp(-n b t)) / (1 - exp(-b t)) less dT; surface of a deep rotor sqrt(5/18) q0 sqrt(ts / (k rho c)).
 Carslaw and Jaeger, Conduction of Heat in Solids: half-space and slab under a flux.
+U.S. Standard Atmosphere, 1976, equations 51 and 53, which many public programs write out: the air at 30 degC.
 A problem of a physics textbook: 1500 kg from 30 m/s, four rotors of 8 kg at 448 J/(kg K): 47 K.
 """
 
@@ -30,6 +31,9 @@ from shared import PROJECT
 SHIGLEY = Outside("brakes: fluid and heat", "Shigley, Mechanical Engineering Design, ch. 16", "textbook", memory=True)
 LIMPERT = Outside("brakes: fluid and heat", "Limpert, Brake Design and Safety", "textbook", memory=True)
 CARSLAW = Outside("brakes: fluid and heat", "Carslaw and Jaeger, Conduction of Heat in Solids", "textbook", memory=True)
+ATMOSPHERE = Outside(
+    "brakes: fluid and heat", "U.S. Standard Atmosphere, 1976, eq. 51 and 53, as public programs write them", "standard"
+)
 SCIPY = Outside("brakes: fluid and heat", "SciPy's solvers of differential equations", "reference library")
 BY_HAND = Outside("brakes: fluid and heat", "energy sums written out here", "second road")
 
@@ -155,6 +159,18 @@ def test_cooling_is_limperts_formula():
             "cooling coefficient of a rotor in the wind", by_hand, heat.cooling_coefficient(speed, 0.26), "W/(m2 K)"
         )
     assert heat.cooling_coefficient(0.0, 0.26) == heat.STILL_AIR
+
+
+def test_the_air_at_30_degrees():
+    """Sutherland's viscosity and the conductivity of the standard atmosphere; rounded to two and three figures here."""
+    kelvin = 303.15
+    viscosity = 1.458e-6 * kelvin**1.5 / (kelvin + 110.4)
+    density = 101325.0 * 28.9644 / (8314.32 * kelvin)
+    conductivity = 2.64638e-3 * kelvin**1.5 / (kelvin + 245.4 * 10 ** (-12.0 / kelvin))
+    ATMOSPHERE.agrees(
+        "kinematic viscosity of air at 30 degC", 1e6 * viscosity / density, 1e6 * heat.AIR_VISCOSITY, "mm2/s", abs=0.05
+    )
+    ATMOSPHERE.agrees("conductivity of air at 30 degC", conductivity, heat.AIR_CONDUCTIVITY, "W/(m K)", abs=5e-5)
 
 
 # ------------------------------------------------------------------ a second solver

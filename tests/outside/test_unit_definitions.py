@@ -1,7 +1,8 @@
-"""Exact definitions of units: SI Brochure (BIPM, 9th edition) and NIST SP 811 (2008), appendix B.
+"""Exact definitions of units: the international yard and pound, standard gravity, SI Brochure, NIST SP 811 appendix B.
 
-Values from memory, not read from the sources. All of them are exact by definition, so that the
-tolerance is rounding alone; where a definition is a product, the product is written out.
+Inch, foot, yard, pound, ounce, stone, tonne and kilogram-force were read in public conversion tables that mark them as
+exact and agree; angles and the factors of NIST SP 811 are from memory. Definitions are exact, so that the tolerance is
+rounding alone; where a definition is a product, the product is written out.
 """
 
 from __future__ import annotations
@@ -14,7 +15,12 @@ import pytest
 from cornerwright.model.units import STANDARD_GRAVITY, parse
 from evidence import Outside
 
-SI = Outside("units", "SI Brochure, 9th edition, and the pound and yard agreement of 1959", "standard", memory=True)
+EXACT = Outside(
+    "units",
+    "yard and pound agreement of 1959, and standard gravity, as public conversion tables print them",
+    "standard",
+)
+SI = Outside("units", "SI Brochure, 9th edition", "standard", memory=True)
 NIST = Outside("units", "NIST SP 811 (2008), appendix B.8", "standard", memory=True)
 
 INCH = Fraction("0.0254")  # [m], international inch, 1959
@@ -23,7 +29,7 @@ GRAVITY = Fraction("9.80665")  # [m/s2], 3rd CGPM, 1901
 
 
 def test_standard_gravity():
-    SI.agrees("standard gravity", 9.80665, STANDARD_GRAVITY, "m/s2", abs=0.0)
+    EXACT.agrees("standard gravity", 9.80665, STANDARD_GRAVITY, "m/s2", abs=0.0)
 
 
 @pytest.mark.parametrize(
@@ -51,7 +57,7 @@ def test_standard_gravity():
     ],
 )
 def test_defined_exactly(text, kind, defined):
-    SI.agrees(
+    EXACT.agrees(
         "units defined exactly, lengths, masses, forces, rates, torques", float(defined), parse(text, kind), rel=4e-16
     )
 
