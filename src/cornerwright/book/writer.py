@@ -12,9 +12,11 @@ from cornerwright.book.fold import Row, fold, put
 from cornerwright.book.history import Order, after, amounts_to_a_car, head, record_at
 from cornerwright.book.photos import Photos
 from cornerwright.book.tables import chained, entry, snapshot
+from cornerwright.model.car import Car
 from cornerwright.model.entry import Correction, Entry, JointTightened, Measured, MoveMade, PartFitted, moment
 from cornerwright.model.errors import Refusal
-from cornerwright.model.record import Record, adjusters_in, car_of
+from cornerwright.model.files import of_plain
+from cornerwright.model.record import Record, adjusters_in
 
 AHEAD = timedelta(days=1)
 """Clocks differ; an entry of the day after tomorrow is a slip."""
@@ -184,7 +186,7 @@ class Writer:
             except Refusal as refusal:
                 raise refusal.within(self._where, "body.sets") from None
         try:
-            car_of(document)
+            of_plain(document, Car)
         except Refusal as refusal:
             raise refusal.within(self._where, "body.sets") from None
 

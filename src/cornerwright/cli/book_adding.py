@@ -19,8 +19,7 @@ from cornerwright.cli.options import did_you_mean, one_of
 from cornerwright.model.adjuster import COUNT, COUNTED_IN, Adjuster
 from cornerwright.model.entry import KINDS, Entries, Entry
 from cornerwright.model.errors import Refusal
-from cornerwright.model.files import read_document, validated
-from cornerwright.model.reader import read_text
+from cornerwright.model.files import of_plain, read_document
 from cornerwright.model.record import Record, adjusters_in
 from cornerwright.model.results_book import AddResult
 from cornerwright.model.results_plan import Move, PlanResult
@@ -205,16 +204,10 @@ def _plain(value: str) -> Any:
 
 def _validated(plain: dict[str, Any]) -> Entry:
     """The entry; its problems named by the fields of the command line. Raises Refusal."""
-    given = {name: value for name, value in plain.items() if value is not None}
     try:
-        return Entry.model_validate(given)
-    except ValidationError:
-        pass
-    text = json.dumps(given, default=str)
-    try:
-        return validated(read_text(text), Entry)
+        return of_plain({name: value for name, value in plain.items() if value is not None}, Entry)
     except Refusal as refusal:
-        problems = [replace(one, file=None, line=None, field=_field(one.field)) for one in refusal.problems]
+        problems = [replace(one, field=_field(one.field)) for one in refusal.problems]
         raise Refusal(problems) from None
 
 

@@ -6,11 +6,13 @@ whole or not at all.
 
 from __future__ import annotations
 
+import json
 import os
 import secrets
 import shutil
 import stat
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -75,6 +77,15 @@ def validated(
         raise refusal.within(file=tree.file) from None
     except ValidationError as error:
         raise Refusal(problems_from(error, tree, model, aliases)) from None
+
+
+def of_plain(plain: Mapping[str, Any], model: type[D], where: str | None = None) -> D:
+    """Document of this model from plain values that no file holds; where: whose they are. Raises Refusal."""
+    try:
+        return model.model_validate(plain)
+    except ValidationError as error:
+        problems = problems_from(error, read_text(json.dumps(plain, default=str), where), model)
+        raise Refusal(replace(one, line=None) for one in problems) from None  # nobody has seen these lines
 
 
 def read_bytes(path: str | os.PathLike[str], most: int) -> bytes:

@@ -3,16 +3,12 @@
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import dataclass, field, fields
 from typing import Any, TypedDict
-
-from pydantic import ValidationError
 
 from cornerwright.model.car import Car
 from cornerwright.model.entry import canonical
-from cornerwright.model.errors import Refusal
-from cornerwright.model.problems import problems_from
-from cornerwright.model.reader import read_text
+from cornerwright.model.files import of_plain
 
 FORMAT = 2
 """Of a record as text; to be counted up when what a field means changes."""
@@ -112,16 +108,7 @@ class Record:
 
     def car_at(self, key: str, where: str | None = None) -> Car:
         """The car of this key; where: the book's name for the refusal. Raises Refusal where no car can be so."""
-        return car_of(self.document_at(key), where)
-
-
-def car_of(document: dict[str, Any], where: str | None = None) -> Car:
-    """A car from its plain values. Raises Refusal, every problem with its field; where: whose they are."""
-    try:
-        return Car.model_validate(document)
-    except ValidationError as error:
-        problems = problems_from(error, read_text(json.dumps(document), where), Car)
-        raise Refusal(replace(one, line=None) for one in problems) from None  # nobody has seen these lines
+        return of_plain(self.document_at(key), Car, where)
 
 
 def adjusters_in(document: dict[str, Any]) -> dict[str, dict[str, Any]]:

@@ -8,8 +8,9 @@ from typing import Any
 from cornerwright.assembly.outputs import outputs
 from cornerwright.assembly.report import KINDS, key_of, known
 from cornerwright.assembly.rig import Loose, Rig
+from cornerwright.model.car import Car
 from cornerwright.model.errors import Refusal
-from cornerwright.model.record import car_of
+from cornerwright.model.files import of_plain
 from cornerwright.model.units import ANGLE, LENGTH
 
 Figures = dict[str, dict[str, float | None]]
@@ -38,7 +39,7 @@ def figures_of(document: dict[str, Any]) -> Figures:
     gauges show then.
     """
     try:
-        rig = Rig(car_of(document))
+        rig = Rig(of_plain(document, Car))
     except Refusal:
         return {}  # a correction told the past otherwise, and a car in between fits neither
     variant = rig.vary(loose=Loose(bushes=True))

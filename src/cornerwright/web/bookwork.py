@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 import hashlib
-import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
-
-from pydantic import ValidationError
 
 from cornerwright import __version__
 from cornerwright.book.book import Book
@@ -16,8 +13,7 @@ from cornerwright.book.history import Order
 from cornerwright.book.moments import read_order
 from cornerwright.model.entry import Correction, Entry
 from cornerwright.model.errors import Problem, Refusal
-from cornerwright.model.files import validated
-from cornerwright.model.reader import read_text
+from cornerwright.model.files import of_plain
 from cornerwright.model.record import Record
 from cornerwright.model.results_book import AddResult, DiffResult
 from cornerwright.planning.adding import add_entries
@@ -84,13 +80,8 @@ def write(
 
 def _entry(plain: dict[str, Any]) -> Entry:
     """The entry; its problems named as the form names its fields. Raises Refusal."""
-    given = {name: value for name, value in plain.items() if value is not None}
     try:
-        return Entry.model_validate(given)
-    except ValidationError:
-        pass
-    try:
-        return validated(read_text(json.dumps(given)), Entry)
+        return of_plain({name: value for name, value in plain.items() if value is not None}, Entry)
     except Refusal as refusal:
         problems = [Problem(None, None, _field(one.field), one.found, one.expected) for one in refusal.problems]
         raise Refusal(problems) from None

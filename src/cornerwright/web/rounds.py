@@ -11,6 +11,7 @@ from typing import Any
 from cornerwright.assembly.report import KINDS, key_of, shown
 from cornerwright.assembly.rig import Rig
 from cornerwright.model.errors import Refusal
+from cornerwright.model.files import of_plain
 from cornerwright.model.reading import Gauges, Reading
 from cornerwright.model.results import Finding
 from cornerwright.model.units import parse
@@ -163,7 +164,7 @@ def draft(desk: Desk, *, whole: bool = True) -> Reading:
     for corner in ROUND:
         for reading in READ:
             text = desk.ledger.get(field_name(corner, reading))
-            if text is None:
+            if not text:
                 continue
             wrong = trouble(reading, text)
             if wrong is None:
@@ -177,14 +178,15 @@ def draft(desk: Desk, *, whole: bool = True) -> Reading:
             plain[corner].pop("load", None)
     checked = [name for name, _ in desk.ledger.under("again.")]
     gauges = Gauges() if desk.state.readings is None else desk.state.readings.latest.gauges
-    return Reading.model_validate(
+    return of_plain(
         {
             "when": datetime.now().astimezone().replace(microsecond=0),
             "settings": desk.settings_mm(),
             "checked": checked,
             "gauges": gauges.to_document(),
             **plain,
-        }
+        },
+        Reading,
     )
 
 
