@@ -149,11 +149,20 @@ def why(
         Path | None,
         typer.Option(metavar="FILE", help="Readings file: the car at rest as it reads, and the doubt that is left."),
     ] = None,
+    cars: Annotated[
+        int,
+        typer.Option(
+            metavar="N",
+            help="How sure a number of travel, fit, brakes, road or corner is, from N cars that the file could mean; "
+            "a second or so each.",
+        ),
+    ] = 0,
     as_json: AsJson = False,
 ) -> Answer:
     """Say why a number is what it is: its equation and source, what goes into it, how sure it is."""
     import cornerwright
     from cornerwright.cli import options, papers, show_why
+    from cornerwright.cli.waiting import waiting
     from cornerwright.model.errors import Refusal
 
     place = None if corner is None else options.read_corner(corner)
@@ -162,7 +171,8 @@ def why(
     else:
         loaded, read = papers.load_car_and_readings(car, readings)
     try:
-        result = cornerwright.why(loaded, key, place, read, joint)
+        with waiting(as_json) as line:
+            result = cornerwright.why(loaded, key, place, read, joint, cars=cars, progress=line)
     except Refusal as refusal:
         if any(one.field for one in refusal.problems):  # of the command line, not of the file
             raise

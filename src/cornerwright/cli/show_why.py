@@ -5,6 +5,7 @@ from __future__ import annotations
 from cornerwright.cli.page import Page
 from cornerwright.drawing.why_words import ORIGINS, cause_words, goes_in, headline, how_sure, number_words, whose
 from cornerwright.model.results_why import WhyResult
+from cornerwright.planning.why.asking import DRAWN, USUAL_CARS
 
 
 def why(page: Page, result: WhyResult) -> None:
@@ -22,6 +23,8 @@ def why(page: Page, result: WhyResult) -> None:
             page.columns([[one.name, goes_in(one)] for one in own], align="<~")
     page.head("How sure")
     page.para(how_sure(result))
+    if result.doubt.sigma is None and result.value is not None and result.answer in DRAWN:
+        page.para(f"With --cars {USUAL_CARS}: its scatter over as many cars that the file could mean.", style="minor")
     if result.doubt.causes:
         page.columns(
             [[f"{number_words(one.moves_by)} {result.unit}", cause_words(one)] for one in result.doubt.causes],

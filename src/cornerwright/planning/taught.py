@@ -31,8 +31,14 @@ def taught_car(rig: Rig, belief: Belief) -> Car:
 
     The readings it was learned from are in it: they must not be used on it again.
     """
+    taught = car_at(rig, belief.mean).model_copy(update={"doubt": _doubt(rig, belief)})
+    return Car.model_validate(_short(taught.to_document()))
+
+
+def car_at(rig: Rig, unknowns: Array) -> Car:
+    """The car of the rig with its unknowns (p,), standard deviations each, written in. Raises ValidationError."""
     car = rig.car
-    values: Values = {block.label: belief.mean[block.where] for block in rig.unknowns.blocks}
+    values: Values = {block.label: unknowns[block.where] for block in rig.unknowns.blocks}
     scales = {block.label: block.scale for block in rig.unknowns.blocks}
 
     def of(label: str) -> float:
@@ -60,7 +66,7 @@ def taught_car(rig: Rig, belief: Belief) -> Car:
             "cg_height": car.mass.cg_height + of("height of the centre of gravity"),
         }
     )
-    taught = car.model_copy(update={**axles, "mass": mass, "doubt": _doubt(rig, belief)})
+    taught = car.model_copy(update={**axles, "mass": mass})
     taught = _same_give(taught, usual_load(taught) - rig.usual_load)
     # Through the document's own door: what is not a car any more is refused there, and numbers are short.
     return Car.model_validate(_short(taught.to_document()))

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import math
+import statistics
+from collections.abc import Callable
 from typing import Any
 
 from pydantic import BaseModel
@@ -15,6 +18,7 @@ from cornerwright.model.reading import Reading, Readings
 from cornerwright.model.results_why import WhyDoubt, WhyInput, WhyResult
 from cornerwright.planning.braking import brakes
 from cornerwright.planning.cornering import corner as turn
+from cornerwright.planning.drawn import NOT_VARIED, drawn_cars
 from cornerwright.planning.fitment import fit
 from cornerwright.planning.joints import WHEEL, joints
 from cornerwright.planning.ride import road
@@ -27,6 +31,9 @@ from cornerwright.planning.why.registry import Found, find
 from cornerwright.planning.why.standing import Standing
 
 NOT_COMPUTED = "not computed"
+DRAWN = ("travel", "fit", "brakes", "road", "corner")
+"""Answers whose numbers may be taken of many cars; those of the car at rest have their doubt by derivatives."""
+LEAST_CARS, USUAL_CARS, MOST_CARS = 8, 24, 1000
 
 
 def why(
@@ -35,15 +42,22 @@ def why(
     corner: str | None = None,
     readings: Readings | Reading | None = None,
     joint: str | None = None,
+    *,
+    cars: int = 0,
+    random: int = 1,
+    progress: Callable[[float, str], None] = lambda _share, _words: None,
 ) -> WhyResult:
     """What a number is, its equation and source, what goes into it for this car, and how sure it is.
 
     key: as in the JSON of a command, with the command before it where two have it (`joint.torque_nm`), with a number
     where there are several (`brakes.rows[2].foot_n`); `road` and `corner` as without options. corner: where
     the number belongs to one. readings: the car as they say it is, for numbers of the car at rest. joint: full name
-    of one (`front_left.lower_arm`); without it the corner's wheel. Raises Refusal, also for what the car file does
-    not say enough for.
+    of one (`front_left.lower_arm`); without it the corner's wheel. cars: of how many cars that the file could mean,
+    drawn from `random`, the standard deviation is taken where none is computed with the number (`DRAWN`); 0: of none.
+    Raises Refusal, also for what the car file does not say enough for.
     """
+    if cars and not LEAST_CARS <= cars <= MOST_CARS:
+        raise Refusal.of(f"{cars} cars", f"{LEAST_CARS} to {MOST_CARS}", field="--cars")
     found = find(key)
     place: CornerName | None = None if corner is None else CORNERS[corner_index(corner)]
     if found.answer == "stand":
@@ -53,20 +67,57 @@ def why(
     name, root, unfolded = _answer(car, found, place, joint)
     parts = found.key.split(".")
     scopes, value, path = _walk(root, parts, found.at, name, unfolded)
-    number = value if isinstance(value, int | float) and not isinstance(value, bool) else None
+    number = _number(value)
+    sure = _doubt(found.explained, scopes)
+    if cars and number is not None and sure.sigma is None and found.answer in DRAWN:
+        sure = _drawn(car, found, place, cars, random, progress)
     return WhyResult(
         car=car.name,
         answer=found.answer,
         key=path,
         place=name,
         what=found.explained.what,
-        value=None if number is None else float(number),
+        value=number,
         unit=unit_of(found.key),
         equation=found.explained.equation,
         source=found.explained.source,
         inputs=(*_values_of(value, unit_of(found.key)), *_inputs(found.explained, scopes, car, place)),
-        doubt=_by_pads(car, found, parts) or _doubt(found.explained, scopes),
+        doubt=sure if cars else _by_pads(car, found, parts) or sure,
     )
+
+
+def _number(value: Any) -> float | None:
+    return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else None
+
+
+def _drawn(
+    car: Car,
+    found: Found,
+    corner: CornerName | None,
+    cars: int,
+    random: int,
+    progress: Callable[[float, str], None],
+) -> WhyDoubt:
+    """The scatter of the number over cars that the file could mean."""
+    values = []
+    for k, one in enumerate(drawn_cars(car, cars, random)):
+        progress(k / cars, f"car {k + 1} of {cars} that the file could mean")
+        try:
+            if one is not None:
+                name, root, unfolded = _answer(one, found, corner, None)
+                values.append(_number(_walk(root, found.key.split("."), found.at, name, unfolded)[1]))
+        except (Refusal, ValueError, ArithmeticError):
+            continue  # told by how many are left
+    known = [one for one in values if one is not None]
+    if len(known) < LEAST_CARS:
+        return WhyDoubt(comes_from=f"only {len(known)} of {cars} cars that the file could mean have this number")
+    words = (
+        f"scatter of {len(known)} of {cars} cars that the file could mean, itself known to "
+        f"{50 * math.sqrt(2.0 / (len(known) - 1)):.0f} %"
+    )
+    if found.answer == "road":
+        words += f"; not varied: {NOT_VARIED}"
+    return WhyDoubt(sigma=statistics.stdev(known), comes_from=words)
 
 
 def _by_pads(car: Car, found: Found, parts: list[str]) -> WhyDoubt | None:
