@@ -1,4 +1,4 @@
-"""Braking: the limit on used adhesion outside its range, the ideal share, and the helix of a thread."""
+"""Braking: the limit on used adhesion outside its range, and the ideal share."""
 
 from __future__ import annotations
 
@@ -9,7 +9,6 @@ import pytest
 
 from cornerwright.mechanics.brake_system import circuits_failed
 from cornerwright.mechanics.braking import Loading, most_adhesion
-from cornerwright.mechanics.threads import lead_angle
 
 
 def test_the_limit_says_nothing_outside_k_from_0_2_to_0_8():
@@ -33,12 +32,6 @@ def test_one_axle_alone_brakes_with_what_it_carries_then():
         z = car.alone(axle, 0.8)
         assert z * car.weight == pytest.approx(0.8 * car.axle_loads(z)[axle])
     assert car.alone(0, 6.0) == math.inf
-
-
-def test_a_thread_climbs_its_pitch_in_one_turn_about_its_pitch_diameter():
-    """M12x1.5: d2 = 12 - 0.649519 x 1.5 = 11.026 mm (ISO 724), so 1.5 over pi 11.026: 2.48 deg."""
-    assert math.degrees(float(lead_angle(0.012, 0.0015))) == pytest.approx(2.480, abs=1e-3)
-    assert float(lead_angle(0.012, 0.00175)) > float(lead_angle(0.012, 0.0015))
 
 
 def test_each_circuit_of_a_diagonal_split_holds_one_wheel_of_each_axle():

@@ -53,11 +53,6 @@ def stress_area(diameter: ArrayLike, pitch: ArrayLike, form: Form = "M") -> Arra
     return np.asarray(0.25 * np.pi * stress_diameter(diameter, pitch, form) ** 2)
 
 
-def lead_angle(diameter: ArrayLike, pitch: ArrayLike) -> Array:
-    """Angle of the helix at the pitch diameter [rad]."""
-    return np.asarray(np.arctan(np.asarray(pitch, dtype=float) / (np.pi * pitch_diameter(diameter, pitch))))
-
-
 # ------------------------------------------------------------------- limits
 
 
