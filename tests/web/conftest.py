@@ -2,10 +2,19 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Iterator
 from typing import Any
 
 import pytest
+
+
+@pytest.fixture(autouse=True)
+def modules_stay() -> Iterator[None]:
+    """NiceGUI's simulated user forgets modules with pages as it leaves; what others patch in them would be lost."""
+    kept = {name: module for name, module in sys.modules.items() if name.partition(".")[0] == "cornerwright"}
+    yield
+    sys.modules.update(kept)
 
 
 @pytest.fixture(scope="module")
