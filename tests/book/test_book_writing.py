@@ -105,9 +105,18 @@ def test_the_same_entry_is_not_written_twice(book):
     assert book.count() == 3
 
 
-def test_a_book_begins_with_its_car(place):
+@pytest.mark.parametrize(
+    "entries",
+    [
+        [],
+        [say("note", says="no car")],
+        [say("fitted", part="arm", place="front", sets={"front.track": 1400})],
+        [moved("rear_left.perch", 20)],
+    ],
+)
+def test_a_book_begins_with_its_car(place, entries):
     with pytest.raises(Refusal, match="car first"):
-        make_book(place, [say("note", says="no car")])
+        make_book(place, entries)
     with make_book(place, opening()) as made:  # nothing was left behind
         assert made.count() == 2
 
@@ -148,6 +157,20 @@ def test_a_correction_of_a_correction_corrects_the_entry(book):
     book.append(first)
     book.append(say("correction", 3, corrects=first.id, says="it never drove"))
     assert book.record().km == 0
+    assert verify(book).troubles == []
+
+
+def test_the_car_a_book_begins_with_is_not_struck_out(book):
+    """Every later entry is said of it: without it nothing fits and nothing can be worked out."""
+    first = book.entry(1)
+    for instead in (None, {"kind": "note", "says": "other car"}):
+        with pytest.raises(Refusal, match="car first"):
+            book.append(say("correction", 1, corrects=first.id, says="other car", instead=instead))
+    other = first.to_document()["body"] | {"currency": "CHF"}
+    book.append(say("correction", 2, corrects=first.id, says="other money", instead=other))
+    with pytest.raises(Refusal, match="car first"):  # nor by way of the correction
+        book.append(say("correction", 3, corrects=book.entry(3).id, says="no"))
+    assert book.record().currency == "CHF"
     assert verify(book).troubles == []
 
 
