@@ -17,8 +17,9 @@ from cornerwright.assembly.brake_inputs import (
     system_of,
     tyre_radii,
 )
-from cornerwright.mechanics.brake_system import System, circuits_failed
+from cornerwright.mechanics.brake_system import HARDEST, System, circuits_failed
 from cornerwright.mechanics.braking import (
+    MOST_HAND,
     MOST_PEDAL,
     PARKING_GRADE,
     TYPE_0,
@@ -76,7 +77,7 @@ def curves(system: System, loading: Loading) -> tuple[Array, Array, Array]:
 
     Raises Refusal for brakes that never slow the car.
     """
-    most = min(system.foot_for(MOST_RATE * loading.weight), 4000.0)
+    most = min(system.foot_for(MOST_RATE * loading.weight), HARDEST)
     foot = np.linspace(0.0, most, SAMPLES + 1)[1:]
     forces = system.axle_forces(foot)
     rate = loading.rate(forces)
@@ -221,7 +222,7 @@ def hand_answer(parts: Parts, loading: Loading, friction: Array) -> HandAnswer |
     circuit = parts.brakes.hand_circuit
     if circuit is None:
         return None
-    hand = 400.0 if parts.brakes.parking is None else parts.brakes.parking.hand_force
+    hand = MOST_HAND if parts.brakes.parking is None else parts.brakes.parking.hand_force
     pressure = hand * circuit.ratio / float(area(circuit.bore))
     rear, tyres = parts.corners[2:], tyre_radii(parts.car)[2:]
     calipers = [one.caliper if one.hand_caliper is None else one.hand_caliper for one in rear]
