@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -230,8 +230,3 @@ def bodies_of(parts: Parts, ambient: float) -> Bodies:
         )
     capacity, cooled, across, glow, faces, behind, outside, through = np.array(rows).T
     return Bodies(capacity, cooled, across, glow, faces, behind, outside, through, ambient)
-
-
-def with_brakes(parts: Parts, brakes: Brakes) -> Parts:
-    """The same corners under other car-wide brakes."""
-    return replace(parts, brakes=brakes)

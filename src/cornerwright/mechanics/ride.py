@@ -15,7 +15,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -26,7 +25,6 @@ from cornerwright.mechanics.ride_rest import rest
 from cornerwright.mechanics.ride_steps import LOST
 
 Array = NDArray[np.float64]
-Verdict = Literal["done", "unbalanced", "lost"]
 
 BALANCE = 0.01
 """Share of the energy that passes through the car by which its books may fail to close."""

@@ -94,9 +94,6 @@ def bead_seat_diameter(code: float) -> float:
 FLANGE_J = 0.0173
 """Height [m] of a J flange over the bead seat. Source: ISO 4000-2, from memory."""
 
-FLANGE_THICK = 0.011
-"""Axial thickness [m] of a rim's flange: common practice, no source; overall width is rim width plus 20 to 25 mm."""
-
 
 def theoretical_rim(width: float, aspect: float | None) -> float:
     """Rim width A1 [m] on which a tyre has its nominal section width [m]; aspect: height over width, or None.

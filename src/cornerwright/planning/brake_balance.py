@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -35,7 +33,6 @@ from cornerwright.model.brake_parts import DrumInHat
 from cornerwright.model.errors import Refusal
 from cornerwright.model.results_brakes import (
     BalanceRow,
-    Crossover,
     HandAnswer,
     LoadBalance,
     Locking,
@@ -273,13 +270,3 @@ def parking_answer(parts: Parts, loading: Loading, friction: Array) -> ParkingAn
         grip_facing_up=grips[0],
         grip_facing_down=grips[1],
     )
-
-
-def crossing_words(crossings: tuple[Crossover, ...]) -> str:
-    """Where the order of locking changes, in words."""
-    return ", then ".join(f"{one.first} first from {one.rate_g:.2f} g" for one in crossings)
-
-
-def with_bar(system: System, front: float) -> System:
-    """The same system with its balance bar set to this front share [1]."""
-    return replace(system, masters=replace(system.masters, bar=front))
