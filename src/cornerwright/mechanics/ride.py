@@ -103,7 +103,7 @@ def _steps() -> Callable[[RideCar, Array, Array, float, Array, Array], tuple[Arr
 
 
 def longest_step(car: RideCar) -> float:
-    """Longest step [s] that is safe: half a radian of the quickest wheel against its stiffest stop."""
+    """Longest step [s] that is safe: 0.7 rad of the quickest wheel against its stiffest stop."""
     stiffest = np.diff(car.force, axis=-1).max(axis=-1) / car.lift_step + car.tyre_rate
     return float(0.7 / np.sqrt((stiffest / car.unsprung).max()))
 

@@ -70,7 +70,8 @@ def speed_of_symbol(symbol: str) -> float:
 def load_share(symbol: str, speed: float) -> float:
     """Share of the load index's load that holds at this speed [m/s]; 0 beyond the symbol's own.
 
-    Linear between the speeds given. Source: UN R30 2.29 (V, W, Y), from memory.
+    Linear between the speeds given. Raises KeyError for a symbol that there is not.
+    Source: UN R30 2.29 (V, W, Y), from memory.
     """
     most = SPEED_SYMBOL[symbol]
     if speed > most * (1 + 1e-12):
