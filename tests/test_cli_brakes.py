@@ -8,6 +8,7 @@ import struct
 import pytest
 
 import cornerwright as cw
+from cornerwright.planning.brake_heat import Stops
 from shared import PROJECT, fits_schema
 
 EXAMPLES = {name: PROJECT / "examples" / name / "car.yaml" for name in ("skerry_nine", "tarn_fell")}
@@ -170,3 +171,14 @@ def test_check_includes_the_brakes(cornerwright, name):
     asked = cornerwright("check", EXAMPLES[name], "--json").answer
     about = {one["about"] for one in asked["findings"]}
     assert about & {"brake hose", "brake balance"}
+
+
+@pytest.mark.parametrize(
+    ("asked", "field"),
+    [({"run": Stops(rate=0.0)}, "run"), ({"run": Stops(count=0)}, "run"), ({"run": Stops(fast=5.0, slow=9.0)}, "run"),
+     ({"rate": 0.0, "front_share": 0.6}, "rate"), ({"rate": float("nan")}, "rate")],
+)  # fmt: skip
+def test_stops_that_cannot_be_made_are_refused(asked, field):
+    """The library refuses as the command line does, and never shows a share of no brake force."""
+    with pytest.raises(cw.Refusal, match=rf"^{field}:"):
+        cw.brakes(cw.load_car(EXAMPLES["tarn_fell"]), **asked)

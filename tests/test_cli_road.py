@@ -160,6 +160,18 @@ def test_wishes_that_are_refused(cornerwright, more, words):
     assert words in told.err
 
 
+@pytest.mark.parametrize(
+    ("asked", "field"),
+    [({"speed": 0.0}, "speed"), ({"speed": -3.0}, "speed"), ({"speed": float("nan")}, "speed"),
+     ({"kerb_speed": 0.0}, "kerb_speed"), ({"seconds": 0.0}, "seconds"), ({"seconds": 0.05}, "seconds"),
+     ({"on": "J"}, "on")],
+)  # fmt: skip
+def test_a_road_that_cannot_be_driven_is_refused(asked, field):
+    """A car that drives backwards or for no time has no answer, least of all that it keeps its travel."""
+    with pytest.raises(Refusal, match=rf"^{field}:"):
+        cw.road(cw.load_car(EXAMPLES["tarn_fell"]), **asked)
+
+
 def test_a_damper_without_a_curve_is_refused():
     car = cw.load_car(EXAMPLES["tarn_fell"])
     damper = car.rear.left.damper.model_copy(update={"curve": None})

@@ -17,6 +17,7 @@ import sqlalchemy as sa
 
 from cornerwright.book.book import Book
 from cornerwright.book.making import make_book
+from cornerwright.book.photos import digest_of
 from cornerwright.book.store import Location, Store, migrate
 from cornerwright.book.tables import STEPS
 from cornerwright.book.transfer import export_book, import_book
@@ -230,6 +231,14 @@ def test_verify_finds_what_was_tampered_with(folder_book, tmp_path):
         connection.close()
         with Book.open(copy) as book:
             assert any(says in one for one in verify(book).troubles), says
+
+
+def test_a_photo_whose_place_cannot_be_read_is_refused(folder_book):
+    digest = digest_of(PNG)
+    (folder_book.photos.folder / digest[:2] / digest).mkdir(parents=True)
+    with pytest.raises(Refusal, match="nothing was written"):
+        folder_book.append(say("note", 1, says="dial"), [PNG])
+    assert folder_book.count() == 2
 
 
 def test_verify_finds_a_photo_with_wrong_bytes_and_one_that_is_gone(folder_book):

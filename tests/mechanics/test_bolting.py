@@ -105,6 +105,14 @@ def test_a_longer_joint_loses_less_by_settling(grip, tapped):
     assert loss(grip) > 0
 
 
+@pytest.mark.parametrize(("roughness", "settles"), [("fine", 13e-6), ("medium", 17e-6), ("rough", 23e-6)])
+def test_settling_by_hand(roughness, settles):
+    """VDI 2230 table 5, the rows of shear: thread 3 um, two heads 3, 4.5 or 6.5 um, two faces 2, 2.5 or 3.5 um."""
+    assert bolting.embedding(2, roughness) == pytest.approx(settles)
+    less = {"fine": 3e-6, "medium": 4.5e-6, "rough": 6.5e-6}[roughness]
+    assert bolting.embedding(2, roughness, nut=False) == pytest.approx(settles - less)
+
+
 def test_the_bolt_carries_the_less_the_stiffer_the_parts():
     assert bolting.load_factor(4e-9, 1e-9, 1.0) == pytest.approx(0.2)
     assert bolting.load_factor(4e-9, 0.5e-9) < bolting.load_factor(4e-9, 1e-9)

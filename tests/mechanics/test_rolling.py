@@ -9,7 +9,7 @@ import cornerwright as cw
 from cars import car_of_kind
 from cornerwright.assembly.rig import Rig
 from cornerwright.assembly.turn_inputs import turn_inputs
-from cornerwright.mechanics.cornering import axle_roll_stiffness, lean, slow_roll, turn
+from cornerwright.mechanics.cornering import axle_roll_stiffness, lean, sliding, slow_roll, turn
 from cornerwright.mechanics.rolling import RollCurve, rolled
 from cornerwright.mechanics.stance import GRAVITY
 from shared import PROJECT
@@ -166,3 +166,12 @@ def test_what_cannot_be_reached_holds_no_numbers():
     assert found.reached[:2].all()
     assert not found.reached[2].any()
     assert np.isnan(found.moment[2]).all()
+
+
+@pytest.mark.parametrize("field", ["grip", "stiffness", "lean"])
+def test_a_turn_of_which_a_number_is_not_known_is_no_turn(field):
+    """Whatever the solver says of nan: it is not within any tolerance."""
+    known = turn_inputs(CARS["tarn_fell"]()).car
+    lost = replace(known, tyres=replace(known.tyres, **{field: np.full(4, np.nan)}))
+    assert turn(lost, 30.0, 3.0).verdict == "no grip"
+    assert sliding(lost, 30.0, -0.3, np.array([9.0, -0.2, 0.3 * lost.mass * GRAVITY])).verdict == "no grip"

@@ -137,8 +137,8 @@ def test_lines_fall_back_to_what_holds_the_place():
     assert tree.line_of(("a", 7)) == 2
     assert tree.line_of(("z",)) == 2
     assert tree.nearest(("a", 1, "c", "e", "f")) == ("a", 1, "c")
-    assert tree.has(("a", 0, "b"))
-    assert not tree.has(("a", "0"))
+    assert tree.nearest(("a", 0, "b")) == ("a", 0, "b")
+    assert tree.nearest(("a", "0")) == ("a",)
 
 
 # ------------------------------------------------------------------ bad values

@@ -11,6 +11,7 @@ import pytest
 import cornerwright as cw
 from cars import tree_of_kind
 from cornerwright.assembly.rig import Rig
+from cornerwright.assembly.wheel_fit import WheelFit, profile_of
 from cornerwright.model.car import Car
 from cornerwright.model.carfile import load_car
 from cornerwright.model.errors import Refusal
@@ -216,6 +217,33 @@ def test_the_inverse_keeps_gap_shelf_and_camber():
     assert told.verdict in ("found", "nearest only")
 
 
+def camber_at(notches):
+    """Camber at rest [rad], from the body, of the rear left wheel with its cam this far on."""
+    car = at_settings(car_with({}), {"rear_left.inner_cam": notches * 0.8e-3})
+    wheel = WheelFit(Rig(car).vary(), 2, profile_of(car.corners["rear_left"]), (1, 1))
+    return -np.arcsin(wheel.resting.axis[0, 2])
+
+
+def moves_to(notches, edits=()):
+    """Moves that the inverse names when only the camber of the cam at this notch will do."""
+    camber = camber_at(notches)
+    wanted = Wanted(0.012, 0.005, shelf=(0.0, 0.010), camber=(camber - 1e-4, camber + 1e-4))
+    return fit(car_with(dict(edits)), "rear_left", wanted, size=SMALL).corners["rear_left"].inverse.best.moves
+
+
+@pytest.mark.parametrize(("notches", "words"), [(-6, "mark downward"), (6, "mark upward")])
+def test_the_inverse_takes_an_adjuster_to_both_ends_of_its_range(notches, words):
+    assert moves_to(notches) == (f"inner cam 6 notch: {words}",)
+
+
+def test_the_inverse_takes_only_sizes_that_are_on_the_shelf():
+    """What lies between two shims of the shelf cannot be fitted, however small the adjuster's step."""
+    sizes = {"rear.left.adjusters.inner_cam.sizes": ["-4 notch", "0 notch", "4 notch"]}
+    assert moves_to(-4, sizes) == ("inner cam 4 notch: mark downward",)
+    with pytest.raises(Refusal, match="camber"):
+        moves_to(-3, sizes)
+
+
 def test_without_a_thread_asked_for_the_studs_are_what_the_fastening_needs():
     """Nut on its cone behind its seat by 3 mm, one diameter of thread in it (common practice)."""
     wanted = Wanted(0.015, 0.005, shelf=(0.0, 0.005, 0.020), camber=(-0.035, -0.02))
@@ -315,6 +343,11 @@ def test_the_vanes_count_and_not_the_holes(side, right):
         ("saloon until 1972", False),
         ("1973", True),
         ("1974", False),
+        ("not 1971-1979", False),
+        ("saloon not from 1975", True),
+        ("not 1974", True),
+        ("not saloon 1973", False),
+        ("1973 not coupe", True),
         ("coupe", False),
         ("not coupe", True),
         ("not saloon", False),

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from cornerwright.assembly.carried_on import carried_on
 from cornerwright.assembly.rig import Rig, bump_length, damper_law_of
 from cornerwright.mechanics.axle_parts import AxleBench, AxleParts
 from cornerwright.mechanics.forcelaw import ForceLaw
@@ -27,13 +28,15 @@ def axle_bench(rig: Rig, stance: Stance, axle: int, stands: float) -> AxleBench:
     """What stays of axle 0 (front) or 1 (rear) when its parts are changed, the mean of left and right.
 
     stance: the car at rest as it is; stands [m]: lift wanted at rest. Where the linkage cannot follow, lengths go on
-    straight.
+    straight. Raises Refusal where it is reached nowhere.
     """
     own = slice(2 * axle, 2 * axle + 2)
     inputs = rig.vary().inputs
     low, high, step = LIFTS
     lifts = np.linspace(low, high, round((high - low) / step) + 1)
     motion = inputs.kinematics(np.repeat(lifts[:, None], 4, axis=1))
+    means = [part.value[:, own].mean(axis=1) for part in (motion.spring, motion.damper)]
+    lengths = carried_on(np.stack(means, axis=1))
     bush = float(inputs.bush_rate[0, own].mean())
     clamped = float(inputs.bush_lift[0, own].mean())
     bodies, perch = _settings(rig, 2 * axle)
@@ -41,8 +44,8 @@ def axle_bench(rig: Rig, stance: Stance, axle: int, stands: float) -> AxleBench:
     unsprung = float(inputs.unsprung_mass[0, own].mean())
     return AxleBench(
         lift=lifts,
-        spring=_carried_on(motion.spring.value[:, own].mean(axis=1)),
-        damper=_carried_on(motion.damper.value[:, own].mean(axis=1)),
+        spring=lengths[:, 0],
+        damper=lengths[:, 1],
         stands=stands,
         carried=float(stance.load[0, own].mean()) - GRAVITY * unsprung,
         unsprung=unsprung,
@@ -69,16 +72,6 @@ def _settings(rig: Rig, corner: int) -> tuple[Array, Array]:
             now = adjuster.setting - adjuster.measured_at
             bodies = np.unique(np.append(np.linspace(low, high, BODIES), now))
     return bodies, perch
-
-
-def _carried_on(lengths: Array) -> Array:
-    known = np.flatnonzero(np.isfinite(lengths))
-    first, last = known[0], known[-1]
-    place = np.arange(lengths.size)
-    inner = np.interp(place, known, lengths[known])
-    before = lengths[first] - (first - place) * (inner[first + 1] - inner[first])
-    after = lengths[last] + (place - last) * (inner[last] - inner[last - 1])
-    return np.asarray(np.where(place < first, before, np.where(place > last, after, inner)))
 
 
 def axle_parts(corners: Sequence[Corner]) -> AxleParts:

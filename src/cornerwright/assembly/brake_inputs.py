@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -77,7 +77,10 @@ def parts_of(car: Car) -> Parts:
 
 
 def loading_of(car: Car, case: LoadCase = "driven") -> Loading:
-    """How the car stands: as driven, as light as its `loads` let it be, or with all of them aboard."""
+    """How the car stands: as driven, as light as its `loads` let it be, or with all of them aboard.
+
+    Raises Refusal for loads that leave an axle in the air.
+    """
     found = Loading(car.mass.total * STANDARD_GRAVITY, car.mass.front, car.mass.cg_height, car.wheelbase)
     changes = {"light": ("now", -1.0), "driven": ("", 0.0), "full": ("not now", 1.0)}
     which, sign = changes[case]
@@ -230,8 +233,3 @@ def bodies_of(parts: Parts, ambient: float) -> Bodies:
         )
     capacity, cooled, across, glow, faces, behind, outside, through = np.array(rows).T
     return Bodies(capacity, cooled, across, glow, faces, behind, outside, through, ambient)
-
-
-def with_brakes(parts: Parts, brakes: Brakes) -> Parts:
-    """The same corners under other car-wide brakes."""
-    return replace(parts, brakes=brakes)

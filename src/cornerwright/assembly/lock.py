@@ -35,6 +35,16 @@ class SteeringLock:
     known: bool
     by: Literal["rack", "turn"]
 
+    @property
+    def free(self) -> tuple[float, float]:
+        """How far [rad] the wheels steer to the left and to the right with nothing touched."""
+        return _before(self.left, self.rubs_left), _before(self.right, self.rubs_right)
+
+
+def _before(lock: float, rubs: float | None) -> float:
+    # A tyre that touches straight ahead rubs from 0.0 on, and leaves no free lock.
+    return lock if rubs is None else min(lock, rubs)
+
 
 def steering_lock(variant: Variant, lifts: Array) -> SteeringLock | None:
     """Of the first variant with its front wheels at lifts (2,) [m], left and right; None where no lock is given."""

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from cornerwright.assembly.carried_on import carried_on
 from cornerwright.assembly.rig import Rig
-from cornerwright.mechanics.ride_car import RideCar
+from cornerwright.mechanics.ride_car import FALL, RideCar
 from cornerwright.model.car import Car
 from cornerwright.model.errors import Refusal
 from cornerwright.model.parts import CORNERS, Damper
@@ -59,12 +60,12 @@ def ride_inputs(car: Car, rig: Rig | None = None, unknowns: Array | None = None)
     low, high, step = LIFTS
     lifts = np.linspace(low, high, round((high - low) / step) + 1)
     motion = inputs.kinematics(np.repeat(lifts[:, None], 4, axis=1))
-    spring = _carried_on(motion.spring.value) - inputs.seat_offset
-    damper = _carried_on(motion.damper.value) - inputs.body_offset
+    spring = carried_on(motion.spring.value) - inputs.seat_offset
+    damper = carried_on(motion.damper.value) - inputs.body_offset
     pull = inputs.spring_law.at(spring)[1] * np.gradient(spring, step, axis=0)
     pull = pull + inputs.damper_law.at(damper)[1] * np.gradient(damper, step, axis=0)
     force = inputs.bush_rate[0] * (lifts[:, None] - inputs.bush_lift[0]) - pull
-    if (np.diff(force, axis=0) < -1.0).any():
+    if (np.diff(force, axis=0) < -FALL * step).any():
         worst = CORNERS[int(np.argmin(np.diff(force, axis=0).min(axis=0)))]
         raise Refusal.of(
             f"a wheel ({worst}) that is pushed down less as it rises",
@@ -113,22 +114,6 @@ def ride_inputs(car: Car, rig: Rig | None = None, unknowns: Array | None = None)
         radius=inputs.tyre_radius[0],
         guessed=tuple(guessed),
     )
-
-
-def _carried_on(lengths: Array) -> Array:
-    """Lengths (k, 4) over even lifts with the rows that cannot be reached filled by straight lines."""
-    out = lengths.copy()
-    for column in out.T:
-        known = np.flatnonzero(np.isfinite(column))
-        if known.size < 2:
-            raise Refusal.of("a linkage that cannot be reached at its reference pose", "points that meet there")
-        first, last = known[0], known[-1]
-        inner = np.arange(first, last + 1)
-        column[inner] = np.interp(inner, known, column[known])
-        column[:first] = column[first] - (first - np.arange(first)) * (column[first + 1] - column[first])
-        beyond = np.arange(last + 1, column.size) - last
-        column[last + 1 :] = column[last] + beyond * (column[last] - column[last - 1])
-    return out
 
 
 def _curves(dampers: list[Damper]) -> tuple[Array, Array]:

@@ -6,8 +6,8 @@ import math
 from dataclasses import dataclass
 
 from cornerwright.assembly.joints import Frame, nut_tensile
+from cornerwright.assembly.rig import usual_load
 from cornerwright.mechanics import bolting
-from cornerwright.mechanics.potential import GRAVITY
 from cornerwright.mechanics.strength import BODIES
 from cornerwright.model.car import Car
 from cornerwright.model.corner import Corner
@@ -193,14 +193,6 @@ def frame_of_wheel(stack: Stack) -> Frame:
     )
 
 
-def standing_load(car: Car, corner: CornerName) -> float:
-    """Load on a wheel by the shares of the car's mass [N]."""
-    place = CORNERS.index(corner)
-    front = car.mass.front if place < 2 else 1.0 - car.mass.front
-    left = car.mass.left if place % 2 == 0 else 1.0 - car.mass.left
-    return car.mass.total * GRAVITY * front * left
-
-
 def moments(car: Car, corner: CornerName, stack: Stack, clamp: float) -> tuple[float, float]:
     """What friction holds about the axle at this clamp a stud, and what the tyre can ask for at grip 1 [N m].
 
@@ -208,7 +200,7 @@ def moments(car: Car, corner: CornerName, stack: Stack, clamp: float) -> tuple[f
     """
     part = stack.part
     holds = bolting.ring_moment(clamp, part.count, part.face_friction, part.pitch_circle / 2.0)
-    return holds, standing_load(car, corner) * car.corners[corner].tyre.free_radius
+    return holds, float(usual_load(car)[CORNERS.index(corner)]) * car.corners[corner].tyre.free_radius
 
 
 def stack_answer(stack: Stack, holds: tuple[float, float] | None) -> WheelStack:

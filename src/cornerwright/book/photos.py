@@ -70,9 +70,9 @@ class Photos:
                 _put_in_table(own, digest, content)
             return digest
         target = self._file(digest)
-        if target.exists() and target.read_bytes() == content:
-            return digest
         try:
+            if target.exists() and target.read_bytes() == content:
+                return digest
             _write(target, content)
         except OSError as error:
             found = (error.strerror or type(error).__name__).lower()

@@ -12,7 +12,6 @@ from sqlalchemy.exc import TimeoutError as PoolTimeout
 from cornerwright.model.errors import Refusal
 
 FULL = ("a full disk: nothing was written", "room on the disk")
-FAILED = ("a disk that failed or is full: nothing was written", "a sound disk with room on it")
 READ_ONLY = ("a book that may not be written: nothing was changed", "a book, its folder and its photos writable")
 BUSY = ("a book that others have been writing to for too long: nothing was written", "the same again in a while")
 BROKEN = ("a file that is damaged or is no book", "a book; restore it from its last export or backup")

@@ -13,7 +13,16 @@ from cornerwright.book.history import Order, after, amounts_to_a_car, head, reco
 from cornerwright.book.photos import Photos
 from cornerwright.book.tables import chained, entry, snapshot
 from cornerwright.model.car import Car
-from cornerwright.model.entry import Correction, Entry, JointTightened, Measured, MoveMade, PartFitted, moment
+from cornerwright.model.entry import (
+    CarDescribed,
+    Correction,
+    Entry,
+    JointTightened,
+    Measured,
+    MoveMade,
+    PartFitted,
+    moment,
+)
 from cornerwright.model.errors import Refusal
 from cornerwright.model.files import of_plain
 from cornerwright.model.record import Record, adjusters_in
@@ -53,6 +62,10 @@ class Writer:
 
     def write(self, new: Sequence[Entry]) -> list[Written]:
         """Write them in this order. Raises Refusal; the caller then takes the transaction back."""
+        if not new and self._number == 0:
+            raise self._carless("body")
+        if not new:
+            return []
         written = []
         last = self._last()
         told_otherwise = False
@@ -121,8 +134,10 @@ class Writer:
             if self._photos is None or not self._photos.has(digest, self._connection):
                 raise self._refusal(f"a photo {digest[:12]}... that the book does not have", "a photo", "photos")
         body = new.body.instead if isinstance(new.body, Correction) else new.body
-        if isinstance(new.body, Correction):
-            self._root(new.body.corrects)
+        first = self._root(new.body.corrects) == 1 if isinstance(new.body, Correction) else self._number == 0
+        if first and not isinstance(body, CarDescribed):
+            # Everything after the first entry is said of the car that it describes.
+            raise self._carless("body")
         if isinstance(body, MoveMade):
             body = self._checked_move(body)
             if not isinstance(new.body, Correction):
@@ -131,8 +146,6 @@ class Writer:
             self._checked_sets(body)
         elif isinstance(body, JointTightened) and body.did == "marked":
             self._checked_mark(body)
-        elif self._number == 0 and getattr(body, "kind", "") != "car":
-            raise self._refusal("a book without a car", "an entry of kind car first", "body")
         return new
 
     def _still_a_car(self) -> None:
@@ -179,6 +192,8 @@ class Writer:
 
     def _checked_sets(self, body: PartFitted | Measured) -> None:
         record = self._now()
+        if not record.doc:
+            raise self._carless("body.sets")
         document = record.document_at(record.car)
         for field, value in body.sets.items():
             try:
@@ -205,6 +220,9 @@ class Writer:
         wanted = sa.select(entry.c.moment, entry.c.number).where(entry.c.number.in_(roots))
         earliest = min([*places, *((str(row.moment), int(row.number)) for row in self._connection.execute(wanted))])
         self._connection.execute(sa.delete(snapshot).where(after(snapshot, earliest, or_at=True)))
+
+    def _carless(self, field: str) -> Refusal:
+        return self._refusal("a book without a car", "an entry of kind car first", field)
 
     def _refusal(self, found: str, expected: str, field: str) -> Refusal:
         return Refusal.of(found, expected, field=field, file=self._where)

@@ -20,7 +20,7 @@ def front_brake_share(front: float, deceleration: float, wheelbase: float, cg_he
     """Share [1] of the brake force at the front wheels when both axles use as much grip.
 
     front: static share of the weight on the front axle [1]; deceleration [1] in units of gravity;
-    wheelbase, cg_height [m].
+    wheelbase, cg_height [m]. Source: statics, moments about the rear contact.
     """
     return min(1.0, front + deceleration * cg_height / wheelbase)
 

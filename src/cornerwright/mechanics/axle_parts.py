@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from cornerwright.mechanics.forcelaw import ForceLaw
-from cornerwright.mechanics.springs import ride_frequency
+from cornerwright.mechanics.springs import STANDARD_GRAVITY, ride_frequency
 
 Array = NDArray[np.float64]
 
@@ -159,7 +159,7 @@ def weigh(bench: AxleBench, parts: AxleParts, slow: float = 0.1, brisk: float = 
     wheel = rate * spring1**2 - force * spring2 + bench.bush_rate
     wheel = wheel + chosen(stiff) * damper1**2 - chosen(push) * damper2
     wheel = np.where(np.isnan(chosen(length)) | (wheel <= 0.0), np.nan, wheel)
-    mass = bench.carried / 9.80665
+    mass = bench.carried / STANDARD_GRAVITY
     at = [np.array([np.interp(v, parts.speeds, row) for row in parts.resist]) / v for v in (slow, brisk)]
     return AxleFigures(
         room={name: chosen(values) for name, values in room.items()},

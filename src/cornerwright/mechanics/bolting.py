@@ -208,8 +208,8 @@ def part_resilience(
 
 
 EMBEDDING: dict[str, tuple[float, float, float]] = {
-    "fine": (3.0e-6, 3.0e-6, 1.5e-6),
-    "medium": (3.0e-6, 4.5e-6, 2.0e-6),
+    "fine": (3.0e-6, 3.0e-6, 2.0e-6),
+    "medium": (3.0e-6, 4.5e-6, 2.5e-6),
     "rough": (3.0e-6, 6.5e-6, 3.5e-6),
 }
 """How far faces settle [m]: in the thread, at each face of a head or nut, at each face between parts; roughness Rz

@@ -6,7 +6,7 @@ The parts' own formulas are in `hydraulics`. Proof: tests/outside/test_brake_sta
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -85,10 +85,6 @@ class System:
     def travel(self, foot: float, gap_more: ArrayLike = 0.0) -> float:
         """Way of the foot [m] at this force, free play included."""
         return float(self.masters.travel(self.volumes(foot, gap_more)) * self.pedal_ratio + self.free_play)
-
-    def with_friction(self, friction: Array) -> System:
-        """The same with other friction (4,)."""
-        return replace(self, friction=np.asarray(friction, dtype=float))
 
 
 def circuits_failed(system: System, foot: float, diagonal: bool) -> Array:

@@ -140,10 +140,12 @@ class AnnexFive:
 
 
 def annex_five(z: Array, used: Array) -> AnnexFive:
-    """Hold curves against the regulation; z (n,) rising, used (n, 2)."""
+    """Hold curves against the regulation; z (n,) rising, used (n, 2).
+
+    The margin is that of the places given; infinite where none of them uses 0.2 to 0.8, so that nothing is held.
+    """
     worst = used.max(axis=1)
     inside = (worst >= ADHESION[0]) & (worst <= ADHESION[1])
-    # Linear interpolation in z lets the limit be met exactly at k = 0.2 and k = 0.8.
     left = np.where(inside, 0.2 + (z - 0.1) / 0.7 - worst, np.inf)
     at = int(np.argmin(left))
     margin = float(left[at])

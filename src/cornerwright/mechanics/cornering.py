@@ -353,7 +353,7 @@ def turn(car: TurnCar, radius: float, lateral: float, start: ArrayLike | None = 
         first = np.asarray(start, dtype=float) / np.array([1.0, 1.0, weight])
     found = root(off, first, method="hybr", options={"xtol": 1e-12})
     residual = float(np.abs(off(found.x)).max())
-    if residual > EXACT or np.abs(found.x[:2]).max() > STEEP:
+    if not residual <= EXACT or np.abs(found.x[:2]).max() > STEEP:  # nan is no turn either
         return _none(radius, lateral, leaning.lifted, "no grip", residual)
     unknown = np.array([found.x[0], found.x[1], found.x[2] * weight])
     return _told(car, leaning, speed, radius, unknown, residual)
@@ -365,9 +365,9 @@ def sliding(car: TurnCar, radius: float, slip: float, start: ArrayLike) -> Turn:
     slip is negative in a left turn with the nose pointing in. start (3,): speed [m/s], steer [rad], drive [N].
     The same equations, solved for the speed. Such a turn is held by the driver: by itself the car leaves it.
     Source: as equilibria, Hindiyeh and Gerdes, ASME DSCC (2009); Velenis, Katzourakis, Frazzoli, Tsiotras and Happee,
-    Control Engineering Practice 19 (2011) 1363; from memory.
+    Control Engineering Practice 19 (2011) 1363; from memory. Raises ValueError for a radius that is not positive.
     """
-    if radius <= 0.0:
+    if not radius > 0.0:
         raise ValueError("a turn has a radius above zero")
     weight = car.mass * STANDARD_GRAVITY
 
@@ -384,7 +384,7 @@ def sliding(car: TurnCar, radius: float, slip: float, start: ArrayLike) -> Turn:
     residual = float(np.abs(off(found.x)).max())
     speed = max(abs(float(found.x[0])) * 10.0, SLOWEST)
     leaning = lean(car, speed**2 / radius)
-    if residual > EXACT or leaning.verdict != "stands" or abs(found.x[1]) > 1.2:
+    if not residual <= EXACT or leaning.verdict != "stands" or abs(found.x[1]) > 1.2:
         return _none(radius, speed**2 / radius, leaning.lifted, "no grip", residual)
     unknown = np.array([slip, found.x[1], found.x[2] * weight])
     return _told(car, leaning, speed, radius, unknown, residual)

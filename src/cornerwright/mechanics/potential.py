@@ -23,10 +23,11 @@ from numpy.typing import NDArray
 
 from cornerwright.mechanics.forcelaw import ForceLaw
 from cornerwright.mechanics.jets import Array, Kinematics, Linkages
+from cornerwright.mechanics.springs import STANDARD_GRAVITY
 
 Rows = NDArray[np.bool_]
 
-GRAVITY = 9.80665  # [m/s2], standard acceleration of free fall, ISO 80000-3
+GRAVITY = STANDARD_GRAVITY
 
 _SAME = np.eye(4)
 _SQUARE = np.array([[0, 1], [1, 2]])  # where pitch-pitch, pitch-roll and roll-roll go

@@ -15,7 +15,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -26,7 +25,6 @@ from cornerwright.mechanics.ride_rest import rest
 from cornerwright.mechanics.ride_steps import LOST
 
 Array = NDArray[np.float64]
-Verdict = Literal["done", "unbalanced", "lost"]
 
 BALANCE = 0.01
 """Share of the energy that passes through the car by which its books may fail to close."""
@@ -105,7 +103,7 @@ def _steps() -> Callable[[RideCar, Array, Array, float, Array, Array], tuple[Arr
 
 
 def longest_step(car: RideCar) -> float:
-    """Longest step [s] that is safe: half a radian of the quickest wheel against its stiffest stop."""
+    """Longest step [s] that is safe: 0.7 rad of the quickest wheel against its stiffest stop."""
     stiffest = np.diff(car.force, axis=-1).max(axis=-1) / car.lift_step + car.tyre_rate
     return float(0.7 / np.sqrt((stiffest / car.unsprung).max()))
 

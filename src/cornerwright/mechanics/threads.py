@@ -139,8 +139,8 @@ INCH_GRADE = {"2A": 1.0, "3A": 0.75, "2B": 1.3, "3B": 0.975}
 def limits(diameter: float, pitch: float, form: Form = "M", fit: Fit | None = None) -> Limits:
     """Limits of size of bolt and hole [m]; fit: their tolerance classes, without it 6g and 6H, or 2A and 2B.
 
-    diameter, pitch [m]. Valid: ISO metric threads of M3 to M45 with a standard pitch, grades 3 to 9, bolts in
-    e, f, g, h, holes in G, H; inch threads from 1/4 in (smaller ones: nearly), classes 2A, 3A, 2B, 3B.
+    diameter, pitch [m]. Valid: ISO metric threads of M3 to M45 with a standard pitch up to 4 mm, grades 3 to 9, bolts
+    in e, f, g, h, holes in G, H; inch threads from 1/4 in (smaller ones: nearly), classes 2A, 3A, 2B, 3B.
     Raises ValueError for others. Source: ISO 965-1, ASME B1.1.
     """
     bolt, hole = USUAL[form] if fit is None else fit

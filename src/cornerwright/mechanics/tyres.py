@@ -70,7 +70,8 @@ def speed_of_symbol(symbol: str) -> float:
 def load_share(symbol: str, speed: float) -> float:
     """Share of the load index's load that holds at this speed [m/s]; 0 beyond the symbol's own.
 
-    Linear between the speeds given. Source: UN R30 2.29 (V, W, Y), from memory.
+    Linear between the speeds given. Raises KeyError for a symbol that there is not.
+    Source: UN R30 2.29 (V, W, Y), from memory.
     """
     most = SPEED_SYMBOL[symbol]
     if speed > most * (1 + 1e-12):
@@ -93,9 +94,6 @@ def bead_seat_diameter(code: float) -> float:
 
 FLANGE_J = 0.0173
 """Height [m] of a J flange over the bead seat. Source: ISO 4000-2, from memory."""
-
-FLANGE_THICK = 0.011
-"""Axial thickness [m] of a rim's flange: common practice, no source; overall width is rim width plus 20 to 25 mm."""
 
 
 def theoretical_rim(width: float, aspect: float | None) -> float:

@@ -212,36 +212,7 @@ class Note(Document):
     says: Words
 
 
-EventBody = Annotated[
-    CarDescribed
-    | TargetsSet
-    | PartFitted
-    | PartRemoved
-    | Measured
-    | MoveMade
-    | ReadingTaken
-    | JointTightened
-    | Finding
-    | PutOff
-    | JobDone
-    | Driven
-    | Note,
-    Field(discriminator="kind"),
-]
-"""Everything that can have happened to the car."""
-
-
-class Correction(Document):
-    """An earlier entry was wrong: what it should have said, or nothing in its place."""
-
-    kind: Literal["correction"]
-    corrects: EntryId
-    says: Words
-    """Why."""
-    instead: EventBody | None = None
-
-
-Body = Annotated[
+Event = (
     CarDescribed
     | TargetsSet
     | PartFitted
@@ -255,9 +226,22 @@ Body = Annotated[
     | JobDone
     | Driven
     | Note
-    | Correction,
-    Field(discriminator="kind"),
-]
+)
+EventBody = Annotated[Event, Field(discriminator="kind")]
+"""Everything that can have happened to the car."""
+
+
+class Correction(Document):
+    """An earlier entry was wrong: what it should have said, or nothing in its place."""
+
+    kind: Literal["correction"]
+    corrects: EntryId
+    says: Words
+    """Why."""
+    instead: EventBody | None = None
+
+
+Body = Annotated[Event | Correction, Field(discriminator="kind")]
 
 KINDS: dict[str, type[Document]] = {
     "car": CarDescribed,

@@ -154,11 +154,6 @@ def _either(words: list[str]) -> str:
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}"
 
 
-def thread_words(thread: Thread) -> str:
-    """Thread with its pitch in mm, for a page."""
-    return f"{thread.text} (pitch {to_document(thread.pitch, LENGTH):.4g} mm)"
-
-
 def _read_class(value: object) -> object:
     """A bolt's class as text: a file may hold 8.8 as a number."""
     text = f"{value}" if isinstance(value, int | float | str) and not isinstance(value, bool) else ""

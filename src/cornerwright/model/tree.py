@@ -48,10 +48,6 @@ class Tree:
         """Fresh dicts, lists, texts, numbers, booleans and None."""
         return _plain(self.root)
 
-    def has(self, path: Path) -> bool:
-        """Say whether a value stands at this path."""
-        return len(self.nearest(path)) == len(path)
-
     def nearest(self, path: Path) -> Path:
         """Return the longest beginning of the path that stands in the file."""
         return path[: sum(1 for _ in self._walk(path))]

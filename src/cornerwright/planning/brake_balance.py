@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -17,8 +15,9 @@ from cornerwright.assembly.brake_inputs import (
     system_of,
     tyre_radii,
 )
-from cornerwright.mechanics.brake_system import System, circuits_failed
+from cornerwright.mechanics.brake_system import HARDEST, System, circuits_failed
 from cornerwright.mechanics.braking import (
+    MOST_HAND,
     MOST_PEDAL,
     PARKING_GRADE,
     TYPE_0,
@@ -34,7 +33,6 @@ from cornerwright.model.brake_parts import DrumInHat
 from cornerwright.model.errors import Refusal
 from cornerwright.model.results_brakes import (
     BalanceRow,
-    Crossover,
     HandAnswer,
     LoadBalance,
     Locking,
@@ -76,7 +74,7 @@ def curves(system: System, loading: Loading) -> tuple[Array, Array, Array]:
 
     Raises Refusal for brakes that never slow the car.
     """
-    most = min(system.foot_for(MOST_RATE * loading.weight), 4000.0)
+    most = min(system.foot_for(MOST_RATE * loading.weight), HARDEST)
     foot = np.linspace(0.0, most, SAMPLES + 1)[1:]
     forces = system.axle_forces(foot)
     rate = loading.rate(forces)
@@ -221,7 +219,7 @@ def hand_answer(parts: Parts, loading: Loading, friction: Array) -> HandAnswer |
     circuit = parts.brakes.hand_circuit
     if circuit is None:
         return None
-    hand = 400.0 if parts.brakes.parking is None else parts.brakes.parking.hand_force
+    hand = MOST_HAND if parts.brakes.parking is None else parts.brakes.parking.hand_force
     pressure = hand * circuit.ratio / float(area(circuit.bore))
     rear, tyres = parts.corners[2:], tyre_radii(parts.car)[2:]
     calipers = [one.caliper if one.hand_caliper is None else one.hand_caliper for one in rear]
@@ -272,13 +270,3 @@ def parking_answer(parts: Parts, loading: Loading, friction: Array) -> ParkingAn
         grip_facing_up=grips[0],
         grip_facing_down=grips[1],
     )
-
-
-def crossing_words(crossings: tuple[Crossover, ...]) -> str:
-    """Where the order of locking changes, in words."""
-    return ", then ".join(f"{one.first} first from {one.rate_g:.2f} g" for one in crossings)
-
-
-def with_bar(system: System, front: float) -> System:
-    """The same system with its balance bar set to this front share [1]."""
-    return replace(system, masters=replace(system.masters, bar=front))

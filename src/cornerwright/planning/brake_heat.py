@@ -21,6 +21,7 @@ from cornerwright.assembly.brake_inputs import (
     skins_of,
     system_of,
 )
+from cornerwright.mechanics.brake_system import HARDEST
 from cornerwright.mechanics.braking import Loading
 from cornerwright.mechanics.heat import Bodies, Heating, Piece, joined, run, slab_surface_rise
 from cornerwright.model.lap import Lap
@@ -114,7 +115,7 @@ class _Run:
         """Share (4,) of the brake force at each wheel with pads as hot as they are, and the foot [N]."""
         system = system_of(self.parts, frictions(self.parts, self.now[0], wet=self.wet))
         foot = system.foot_for(rate * self.loading.weight)
-        forces = system.wheel_forces(min(foot, 4000.0))
+        forces = system.wheel_forces(min(foot, HARDEST))
         return forces / forces.sum(), foot
 
     def power(self, speed: float, deceleration: float) -> float:

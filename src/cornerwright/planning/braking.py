@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from cornerwright.assembly.brake_inputs import (
@@ -82,10 +83,11 @@ def brakes(
     load: `light`, `driven` or `full`; wet: pads and rotors wet; run: what heats them, stops or a lap `laps`
     times over, without it ten stops from 100 km/h. front_share [1]: wanted share of the brake force in front at
     the deceleration `rate` [g]; ambient [degC]. Raises Refusal for a car without brakes, an unknown load, a
-    share that is not between 0 and 1.
+    share that is not between 0 and 1, a deceleration that is not above zero, stops that do not slow the car.
     """
     parts = parts_of(car)
     case = _case(load)
+    _check(run, laps, rate)
     if front_share is not None and not 0.0 < front_share < 1.0:
         raise Refusal.of(f"{to_document(front_share, SHARE):g} %", "a front share between 0 and 100 %")
     loading = loading_of(car, case)
@@ -159,6 +161,15 @@ def _case(load: str) -> LoadCase:
     if load not in LOAD_CASES:
         raise Refusal.of(f"'{load}'", f"{', '.join(LOAD_CASES[:-1])} or {LOAD_CASES[-1]}", field="load")
     return load
+
+
+def _check(run: Stops | Lap | None, laps: int, rate: float) -> None:
+    if not 0.0 < rate < math.inf:
+        raise Refusal.of(f"{rate:g} g", "a deceleration above zero", field="rate")
+    if isinstance(run, Lap) and laps < 1:
+        raise Refusal.of(f"{laps} laps", "at least one", field="laps")
+    if isinstance(run, Stops) and not (run.count >= 1 and run.rate > 0.0 and 0.0 <= run.slow < run.fast):
+        raise Refusal.of(run.words(), "at least one stop to a lower speed, a deceleration above zero", field="run")
 
 
 def _heated(parts: Parts, what: Stops | Lap | None, laps: int, case: LoadCase, ambient: float, *, wet: bool) -> HeatRun:

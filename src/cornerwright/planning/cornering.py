@@ -159,11 +159,6 @@ def _lock_told(far: SteeringLock) -> LockTold:
     )
 
 
-def _free_lock(far: SteeringLock) -> tuple[float, float]:
-    """How far [rad] the wheels steer to the left and to the right with nothing touched."""
-    return min(far.left, far.rubs_left or far.left), min(far.right, far.rubs_right or far.right)
-
-
 def _slides(car: TurnCar, found: Balance, radius: float, far: SteeringLock | None) -> tuple[Slide, ...]:
     """Slides at rising slip, each begun from the one before; what is not found is left out."""
     weight = car.mass * STANDARD_GRAVITY
@@ -184,9 +179,7 @@ def _slides(car: TurnCar, found: Balance, radius: float, far: SteeringLock | Non
                         speed_km_per_h=round(to_document(one.speed, SPEED), 2),
                         steer_deg=round(to_document(one.steer, ANGLE), 2),
                         power_kw=round(one.power / 1e3, 2),
-                        within_lock=None
-                        if far is None
-                        else bool(-_free_lock(far)[1] <= one.steer <= _free_lock(far)[0]),
+                        within_lock=None if far is None else bool(-far.free[1] <= one.steer <= far.free[0]),
                     )
                 )
                 starts.insert(0, np.array([one.speed, one.steer, one.drive]))
@@ -233,7 +226,7 @@ def _of_lock(limit: Turn, slides: tuple[Slide, ...], far: SteeringLock | None) -
         do = "give the rack's travel (linkage of points) or lock under room (jack table)"
         return [Finding(level="note", place="front", about="lock", says=says, do=do)]
     rows = []
-    left, right = _free_lock(far)
+    left, right = far.free
     if limit.steer > left:
         says = f"the limit takes {to_document(limit.steer, ANGLE):.0f} deg of lock, there are {_deg(left)}"
         rows.append(

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from cornerwright.assembly.at_hand import most_steps, reached
 from cornerwright.assembly.fit_report import SIZE
 from cornerwright.assembly.report import shown
 from cornerwright.assembly.rig import Rig
@@ -159,15 +160,16 @@ def _cambers(rig: Rig, which: int) -> Sequence[tuple[Array, tuple[tuple[str, flo
         if slot.corner != which or slot.adjuster.sets != "camber":
             continue
         one = slot.adjuster
-        low, high = (int(np.trunc((end - one.setting) / one.step_travel + 1e-9)) for end in one.range)
+        low, high = most_steps(one)
         counts = [count for count in range(low, high + 1) if count]
         stride = max(1, int(np.ceil(len(counts) / MOST_CAMBERS)))
         for count in counts:
             if count % stride:
                 continue
+            travel = reached(one, count) - one.setting
             settings = here.copy()
-            settings[0, k] += count * one.step_travel
-            found.append((settings, ((slot.name, count * one.step_travel),)))
+            settings[0, k] += travel
+            found.append((settings, ((slot.name, travel),)))
         break
     return found
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from cornerwright.assembly.joints import Facts
+from cornerwright.assembly.joints import USUAL_NUT, Facts
 from cornerwright.assembly.wheel_stack import EPSILON, Stack, seat_words, seats_match
 from cornerwright.model.fastening import Tightening
 from cornerwright.model.joint import Joint, RodEnd
@@ -303,7 +303,7 @@ def fits_its_hole(tell: About, joint: Joint) -> Iterator[Finding]:
             "a bolt with more thread, or washers",
         )
     if joint.kind in ("bolt", "stud"):
-        out = into - (joint.nut or 0.8 * joint.thread.diameter)
+        out = into - (joint.nut or USUAL_NUT * joint.thread.diameter)
         if out < joint.thread.pitch - EPSILON and out >= -EPSILON:
             yield tell("note", "thread", "less than one turn stands out of the nut", "a longer bolt: one turn or more")
 

@@ -13,7 +13,7 @@ from cornerwright.assembly.rig import Rig, loose_in
 from cornerwright.assembly.unknowns import Unknown
 from cornerwright.model.car import Car
 from cornerwright.model.parts import CORNERS
-from cornerwright.model.reading import CORNER_READINGS, Gauges, Reading, Readings
+from cornerwright.model.reading import CORNER_READINGS, Reading, Readings
 from cornerwright.model.results_plan import LearnResult, Lesson, NextReading
 from cornerwright.model.units import KINDS
 from cornerwright.planning.learn import NUDGE, Belief, learn
@@ -29,7 +29,7 @@ UNSEEN = 0.9
 """An unknown whose standard deviation stays above this share of what it was is not seen by the readings."""
 
 TOLD = 0.5
-"""An unknown is told of when it moved by this many prior standard deviations, or its doubt shrank to this share."""
+"""An unknown is told of when it moved by this many prior standard deviations, or its doubt shrank to about 72 %."""
 
 MOST = 12
 """Lessons told at most; the rest are counted."""
@@ -115,7 +115,7 @@ def _next_readings(rig: Rig, belief: Belief, latest: Reading) -> tuple[NextReadi
     keys = [key for key, fine in zip(keys, there.tolist(), strict=True) if fine]
     slope = (value[1:, there] - value[:1, there]).T / NUDGE  # (k, p) of the true values
     seen = slope + zeros(rig, tuple(keys), np.eye(p)).T  # (k, p) of what gauges show
-    scatter = gauge_scatter(latest.gauges or Gauges(), tuple(keys), float(at.corner["load"][0].sum()))
+    scatter = gauge_scatter(latest.gauges, tuple(keys), float(at.corner["load"][0].sum()))
     root = belief.posterior_root()  # (p, p)
     aims = [k for k, (_, name) in enumerate(keys) if name in ("height", "load", "camber", "toe", "caster")]
     scale = np.array([TOLERANCE[keys[k][1]] for k in aims])

@@ -25,6 +25,8 @@ EMPTY = frozenset({"axle", "side", "only", "and", "the", "models", "model", "all
 """Words that decide nothing."""
 
 YEARS = re.compile(r"(?:(?P<from>from|since|until|to)\s+)?(?P<first>\d{4})(?:\s*(?:-|–|to|until)\s*(?P<last>\d{4})?)?")
+SPAN = "\0"
+"""Stands for years among the words of a rule, so that `not` speaks of them too."""
 
 TURNS_BACK = {"left": "clockwise", "right": "counterclockwise"}
 """The way vanes run from the middle out, seen from outboard, so that the turning disc throws air outward.
@@ -65,7 +67,7 @@ def judge(rule: str, car: Car, part: PartFacts) -> tuple[bool | None, tuple[str,
 
     Every word counts: all of them must hold. A word after `not` must not.
     """
-    text = rule.lower()
+    text = rule.lower().replace(SPAN, " ")
     end, side = _end_and_side(part)
     verdict: bool | None = True
     unknown: list[str] = []
@@ -77,17 +79,19 @@ def judge(rule: str, car: Car, part: PartFacts) -> tuple[bool | None, tuple[str,
         elif holds is None:
             verdict = None
 
-    for match in YEARS.finditer(text):
-        add(None if car.year is None else _in_years(match, car.year))
+    years = YEARS.finditer(text)
     turned = False
-    for word in re.findall(r"[a-zà-ÿ0-9/]+", YEARS.sub(" ", text)):
+    for word in re.findall(rf"[a-zà-ÿ0-9/]+|{SPAN}", YEARS.sub(f" {SPAN} ", text)):
         if word == "not":
             turned = True
             continue
         holds: bool | None
         if word in EMPTY:
             continue
-        if word in ENDS or word in SIDES:
+        if word == SPAN:
+            span = next(years)
+            holds = None if car.year is None else _in_years(span, car.year)
+        elif word in ENDS or word in SIDES:
             where = end if word in ENDS else side
             holds = None if where is None else word == where
         elif car.body_style is not None and word in car.body_style.lower().split():

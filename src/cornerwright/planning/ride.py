@@ -30,6 +30,8 @@ ROW = 0.05
 """Distance from row to row of an invented road [m]."""
 RUN_IN = 3.0
 """Time [s] before a stretch of road counts: the car has forgotten how it began."""
+SHORTEST = 4.0
+"""Least time [s] on an invented road: what is counted over less is chance."""
 STRETCHES = 8
 """Parts of one road that are driven side by side, each after its own run-in."""
 COMPARED: tuple[roads.RoadClass, ...] = ("A", "B", "C", "D", "E")
@@ -59,8 +61,10 @@ def road(
     """How this car takes a road of a class of ISO 8608, or a measured one, at `speed` [m/s] for `seconds`.
 
     random: number that an invented road is made from. kerb_speed [m/s]: at which kerbs are met. Raises Refusal
-    where a damper has no curve, the car does not stand, or the road is too short.
+    where a damper has no curve, the car does not stand, or the road is too short; for speeds not above zero, less
+    than 4 s, or a class of road that there is not.
     """
+    _check(on, speed, seconds, kerb_speed)
     inputs = ride_inputs(car)
     still = rest(inputs.car)
     if still.verdict != "stands":
@@ -121,6 +125,18 @@ def road(
         assumed=(*ASSUMED, *(f"Not in the file and guessed: {one}." for one in inputs.guessed)),
         cautions=CAUTIONS,
     )
+
+
+def _check(on: roads.RoadClass | Profile, speed: float, seconds: float, kerb_speed: float) -> None:
+    for name, one in (("speed", speed), ("kerb_speed", kerb_speed)):
+        if not 0.0 < one < np.inf:
+            raise Refusal.of(f"{one:g} m/s", "a speed above zero", field=name)
+    if isinstance(on, Profile):
+        return
+    if on not in roads.CLASS_MEAN:
+        raise Refusal.of(f"'{on}'", f"a class of road: {', '.join(roads.CLASS_MEAN)}", field="on")
+    if not SHORTEST <= seconds < np.inf:
+        raise Refusal.of(f"{seconds:g} s", f"at least {SHORTEST:g} s: less tells nothing", field="seconds")
 
 
 def stretches(

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from cornerwright.model.results_choose import ChoiceFigure, ChoicePlan, InTheWay
 from cornerwright.model.shelf import ShelfBar, ShelfDamper, ShelfSpring
 from cornerwright.model.target import Band
-from cornerwright.model.units import ANGLE, FREQUENCY, LENGTH, RATE, SHARE, Kind, to_document
+from cornerwright.model.units import ANGLE, FREQUENCY, LENGTH, RATE, SHARE, STANDARD_GRAVITY, Kind, to_document
 from cornerwright.planning.shelf import PartSet
 from cornerwright.planning.shelf_axle import REASONS, AxleSets
 from cornerwright.planning.shelf_pairs import Pairing, misses
@@ -172,7 +172,7 @@ def _would(name: str, band: Band, axles: tuple[AxleSets, ...], pairing: Pairing)
     near = int(np.argmin(misses({name: kept.figures.frequency}, {name: band})[:, 0]))
     bench, now = kept.bench, float(kept.figures.rate[near])
     aim = band.aim if np.isfinite(band.aim) else band.low if kept.figures.frequency[near] < band.low else band.high
-    both = bench.carried / 9.80665 * (2.0 * np.pi * aim) ** 2
+    both = bench.carried / STANDARD_GRAVITY * (2.0 * np.pi * aim) ** 2
     if both >= bench.tyre_rate:
         return "; the tyres alone are softer than that"
     needed = 1.0 / (1.0 / both - 1.0 / bench.tyre_rate)

@@ -59,7 +59,7 @@ def limits(
 
     steer, travel: as for `solve`, led to from the reference before the wheel is lifted. direction
     (d,): how the wheels of an axle go together, both alike when left out; (1, -1) is roll, (1, 0)
-    the left wheel alone. span [m]: how far to look.
+    the left wheel alone. span [m]: how far to look. Raises ValueError for a direction of another shape.
     """
     d = mechanism.wheels
     along = np.ones(d) if direction is None else np.asarray(direction, dtype=float)
