@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Awaitable, Callable, Iterator, Sequence
+from collections.abc import Awaitable, Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from html import escape
 from typing import Any, TypeVar, cast
@@ -86,18 +86,28 @@ def box(classes: str = "", tag: str = "div") -> ui.element:
     return ui.element(tag).classes(classes)
 
 
-def table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
-    """Numbers in rows; the first word of each is its head. A wide one is moved sideways by itself."""
-    with box("scroll").props('tabindex="0" role="region" aria-label="table"'), box("", "table"):
-        with box("", "thead"), box("", "tr"):
-            for words in head:
-                Words("th", words).props('scope="col"') if words else Words("td", "")
+Cell = str | tuple[str, str]
+"""A text, or a text and its classes."""
+
+
+def table(head: Sequence[str], rows: Iterable[Sequence[Cell]], classes: str = "") -> list[list[Words]]:
+    """Numbers in rows; the first cell of each is its head. A wide one is moved sideways by itself. Its cells."""
+    made = []
+    with box("scroll").props('tabindex="0" role="region" aria-label="table"'), box(classes, "table"):
+        if head:
+            with box("", "thead"), box("", "tr"):
+                for words in head:
+                    Words("th", words).props('scope="col"') if words else Words("td", "")
         with box("", "tbody"):
             for first, *rest in rows:
                 with box("", "tr"):
-                    Words("th", first).props('scope="row"')
-                    for words in rest:
-                        Words("td", words)
+                    made.append([Words("th", *_cell(first)).props('scope="row"')])
+                    made[-1] += [Words("td", *_cell(one)) for one in rest]
+    return made
+
+
+def _cell(one: Cell) -> tuple[str, str]:
+    return (one, "") if isinstance(one, str) else one
 
 
 def picture(svg: str, classes: str = "picture") -> ui.html:

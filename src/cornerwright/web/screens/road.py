@@ -19,7 +19,7 @@ from cornerwright.model.results_road import RoadResult
 from cornerwright.web.desk import Desk
 from cornerwright.web.look import on_screen
 from cornerwright.web.road_work import AXLE, CLASS, OF, RADIUS, SPEED_WISH, RoadWork, Wish
-from cornerwright.web.screens.frame import Words, box, picture, screen, tell_field
+from cornerwright.web.screens.frame import Words, box, picture, screen, table, tell_field
 from cornerwright.web.screens.jobs import finding
 from cornerwright.web.screens.why import why_these
 from cornerwright.web.screens.working import Working
@@ -70,7 +70,7 @@ class _Road:
                     Words("p", f"{figure(found.weighted_m_per_s2, 2)} m/s² weighted: {found.feel} (ISO 2631-1)", "soft")
             _findings(found.findings)
             if found.corners:
-                _table(
+                table(
                     ("", "stroke used, mm", "bottoms/min", "load ±%"),
                     [
                         (
@@ -120,7 +120,7 @@ class _Circle:
             if found.slides:
                 Words("h2", "Held in a slide by the driver")
                 Words("p", "On closed ground only. Such a turn does not hold itself: lift off, and the car spins.")
-                _table(
+                table(
                     ("slip°", "km/h", "steer°", "kW"),
                     [
                         (figure(one.slip_deg), figure(one.speed_km_per_h), figure(one.steer_deg, 1),
@@ -152,7 +152,7 @@ class _Doubt:
                 for one in found.measure[:1]:
                     if one.how is not None:
                         Words("p", one.how, "soft")
-            _table(
+            table(
                 ("", "9 cars of 10", "mostly because of"),
                 [
                     (
@@ -199,19 +199,6 @@ def _findings(found: Sequence[Finding]) -> None:
     for one in found:
         if one.level != "note":
             finding(one)
-
-
-def _table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
-    with box("", "table"):
-        with box("", "thead"), box("", "tr"):
-            for words in head:
-                Words("th", words).props('scope="col"')
-        with box("", "tbody"):
-            for row in rows:
-                with box("", "tr"):
-                    Words("th", row[0]).props('scope="row"')
-                    for words in row[1:]:
-                        Words("td", words)
 
 
 def _small(assumed: Sequence[str]) -> None:

@@ -14,7 +14,7 @@ from cornerwright.model.results_pose import AtHand, Tried, WhatIf
 from cornerwright.planning.trying import moved_most
 from cornerwright.web.desk import Desk
 from cornerwright.web.overview import value_words
-from cornerwright.web.screens.frame import Tap, Words, aside, box, refused, when_changed
+from cornerwright.web.screens.frame import Cell, Tap, Words, aside, box, refused, table, when_changed
 from cornerwright.web.screens.why import why_these
 
 SHOWN = ("height_mm", "load_kg", "camber_deg", "toe_deg", "caster_deg", "spring_held_mm", "droop_left_mm",
@@ -132,7 +132,7 @@ class Trying:
                     rows = [one for one in told.readings if one.corner == place and _worth_telling(one)]
                     if rows:
                         Words("h3", "whole car" if place == "car" else place_words(place))
-                        _table(rows)
+                        table(("", "now", "then", "wanted"), map(_row_of, rows))
 
     @staticmethod
     def _limits(told: WhatIf, tried: bool) -> None:
@@ -226,19 +226,12 @@ def _worth_telling(one: Tried) -> bool:
     return one.reading in SHOWN or one.corner == "car"
 
 
-def _table(rows: list[Tried]) -> None:
-    with box("", "table"):
-        with box("", "thead"), box("", "tr"):
-            for words in ("", "now", "then", "wanted"):
-                Words("th", words).props('scope="col"')
-        with box("", "tbody"):
-            for one in rows:
-                with box("", "tr"):
-                    Words("th", reading_words(one.reading)[0]).props('scope="row"')
-                    Words("td", value_words(one.before, one.reading))
-                    changed = abs(one.after - one.before) > 5e-3
-                    Words("td", value_words(one.after, one.reading) if changed else "same", "" if changed else "soft")
-                    wanted = ""
-                    if one.inside is not None:
-                        wanted = "inside" if one.inside else "outside"
-                    Words("td", wanted, "" if one.inside is None else "right-text" if one.inside else "out-text")
+def _row_of(one: Tried) -> tuple[Cell, ...]:
+    """What it is, now, then, and whether that is wanted."""
+    then: Cell = ("same", "soft")
+    if abs(one.after - one.before) > 5e-3:
+        then = value_words(one.after, one.reading)
+    wanted: Cell = ""
+    if one.inside is not None:
+        wanted = ("inside", "right-text") if one.inside else ("outside", "out-text")
+    return reading_words(one.reading)[0], value_words(one.before, one.reading), then, wanted

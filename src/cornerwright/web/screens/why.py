@@ -14,7 +14,7 @@ from cornerwright.model.results_why import WhyResult
 from cornerwright.planning.why.asking import why
 from cornerwright.planning.why.registry import TABLES
 from cornerwright.web.desk import Desk
-from cornerwright.web.screens.frame import Words, aside, box, link, refused, screen
+from cornerwright.web.screens.frame import Words, aside, box, link, refused, screen, table
 
 ASKED = {
     "stand": "the car at rest",
@@ -76,19 +76,15 @@ def _one(told: WhyResult) -> None:
         own = [one for one in told.inputs if one.comes_from == kind]
         if own:
             Words("h2", head)
-            _rows([(one.name, goes_in(one)) for one in own])
+            table((), [(one.name, goes_in(one)) for one in own], "pairs")
     Words("h2", "How sure")
     Words("p", how_sure(told))
     if told.doubt.causes:
-        _rows([(cause_words(one), f"{number_words(one.moves_by)} {told.unit}") for one in told.doubt.causes])
-
-
-def _rows(rows: list[tuple[str, str]]) -> None:
-    with box("", "table").style("table-layout:fixed"), box("", "tbody"):
-        for words, value in rows:
-            with box("", "tr"):
-                Words("th", words).props('scope="row"').style("overflow-wrap:anywhere;font-weight:500;width:50%")
-                Words("td", value).style("overflow-wrap:anywhere")
+        table(
+            (),
+            [(cause_words(one), f"{number_words(one.moves_by)} {told.unit}") for one in told.doubt.causes],
+            "pairs",
+        )
 
 
 def _all(corner: str, of: str) -> None:
