@@ -120,7 +120,7 @@ def _inside(value: float, low: float, high: float, field: str, words: str) -> No
 
 def _write(wish: Wish, result: BrakesResult) -> None:
     if wish.svg is not None or wish.png is not None:
-        from cornerwright.drawing.brake_curves import brake_charts
+        from cornerwright.drawing.brake_charts import brake_charts
 
         write_drawing(lambda: brake_charts(result), wish.svg, wish.png)
     if wish.card is not None:
