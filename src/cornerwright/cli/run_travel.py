@@ -40,7 +40,7 @@ class Wish:
         return {"--svg": self.svg, "--png": self.png, "--views": self.views, "--rest": self.rest}
 
 
-def travelled(wish: Wish) -> TravelResult:
+def run(wish: Wish) -> TravelResult:
     """The travel asked for, its pictures written. Raises Refusal, OSError."""
     which = options.read_corner(wish.corner)
     lifts = None if wish.lift is None else options.read_lifts(wish.lift)
