@@ -17,7 +17,7 @@ NS = "{http://www.w3.org/2000/svg}"
 
 def travel(*rows: TravelRow) -> TravelResult:
     return TravelResult(
-        car="Harrier saloon (invented)",
+        car="Brook saloon (invented)",
         corner="front_left",
         lowest_mm=-80,
         highest_mm=90,
