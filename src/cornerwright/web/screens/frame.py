@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Awaitable, Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from html import escape
@@ -147,20 +146,6 @@ def say(words: str) -> None:
     ui.notify(words, position="top", close_button="close", multi_line=True)
 
 
-def tell_field(what: str, field: str, value: object) -> None:
-    """Tell the browser about a field, without touching the element: what is being typed stays.
-
-    what: `cwKept`: this text is on the disk; `cwShow`: another phone has entered this text; `cwWrong`: whether
-    something is wrong with it.
-    """
-    ui.run_javascript(f"{what}({json.dumps(field)},{json.dumps(value)})")
-
-
-def fill(fields: dict[str, str]) -> None:
-    """Put what is entered into the fields once they are there, and store what a phone typed that nobody heard."""
-    ui.timer(0.05, lambda: ui.run_javascript(f"cwFill({json.dumps(fields)})"), once=True)
-
-
 def when_changed(stamp: Callable[[], object], then: Callable[[], Any | Awaitable[Any]]) -> None:
     """Call when another phone or the papers have changed something."""
     last = [stamp()]
@@ -177,3 +162,37 @@ def when_changed(stamp: Callable[[], object], then: Callable[[], Any | Awaitable
                 await again
 
     ui.timer(POLL, look)
+
+
+def worked_out(
+    work: Callable[[], T],
+    show: Callable[[T], Any],
+    meanwhile: str = "",
+    stamp: Callable[[], object] | None = None,
+) -> Callable[[], Awaitable[None]]:
+    """A place where `show` lays out what `work` answers, or what it refuses. Returns what works it out anew.
+
+    The page does not wait for it: a slow machine must not keep the way on from a finger. meanwhile: words until it is
+    there. stamp: another one means working it out anew.
+    """
+    held = box()
+    if meanwhile:
+        with held:
+            Words("p", meanwhile, "soft")
+
+    async def anew() -> None:
+        found: T | Refusal | None
+        try:
+            found = await aside(work)
+        except Refusal as refusal:
+            found = refusal
+        if found is None:
+            return  # the server is ending
+        held.clear()
+        with held:
+            refused(found) if isinstance(found, Refusal) else show(found)
+
+    ui.timer(0, anew, once=True)
+    if stamp is not None:
+        when_changed(stamp, anew)
+    return anew

@@ -15,7 +15,7 @@ from cornerwright.model.results_joint import JOINT_CAUTION
 from cornerwright.planning.joint_sheet import Did, JointLine, find_joint, joint_body, joint_sheet
 from cornerwright.web.desk import Desk
 from cornerwright.web.screens.forms import Form, no_book, once
-from cornerwright.web.screens.frame import Tap, Words, aside, box, link, refused, screen, when_changed
+from cornerwright.web.screens.frame import Tap, Words, aside, box, link, refused, screen, worked_out
 from cornerwright.web.screens.jobs import finding
 from cornerwright.web.screens.why import why_path
 
@@ -34,18 +34,7 @@ def register(desk: Desk) -> None:
             if desk.papers.book is None:
                 no_book(desk, ADDS)
             Words("p", JOINT_CAUTION, "soft")
-            held = box()
-            with held:
-                Words("p", "Looking…", "soft")
-
-            async def show() -> None:
-                told = await aside(_sheet, desk)
-                held.clear()
-                with held:
-                    _list(told)
-
-            ui.timer(0, show, once=True)
-            when_changed(lambda: desk.state.stamp, show)
+            worked_out(lambda: _sheet(desk), _list, "Looking…", lambda: desk.state.stamp)
 
     @ui.page("/joint")
     async def joint_page(name: str = "") -> None:

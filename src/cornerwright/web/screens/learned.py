@@ -10,7 +10,7 @@ from cornerwright.planning.afterwards import Against, against
 from cornerwright.planning.lessons import teach
 from cornerwright.web.desk import Desk
 from cornerwright.web.overview import value_words
-from cornerwright.web.screens.frame import Words, aside, box, link, screen, table
+from cornerwright.web.screens.frame import Words, box, link, screen, table, worked_out
 from cornerwright.web.screens.jobs import finding
 
 VERDICTS = {
@@ -31,25 +31,20 @@ def register(desk: Desk) -> None:
 
 def learned(desk: Desk) -> None:
     """All of it, worked out aside."""
-    held = box()
-    with held:
-        Words("p", "Looking at what the readings teach…", "soft")
+    state = desk.state
+    readings = state.readings
+    if readings is None:
+        Words("p", "Nothing was read yet.", "soft")
+        link("Read the car", "/measure")
+        return
 
-    async def show() -> None:
-        readings = desk.state.readings
-        told = None if readings is None else await aside(teach, desk.state.car, readings)
-        held.clear()
-        with held:
-            if told is None or readings is None:
-                Words("p", "Nothing was read yet.", "soft")
-                link("Read the car", "/measure")
-                return
-            last = desk.last_plan()
-            if last is not None:
-                _against(last[0], last[1], against(last[0], readings.latest))
-            _taught(told)
+    def show(told: LearnResult) -> None:
+        last = desk.last_plan()
+        if last is not None:
+            _against(last[0], last[1], against(last[0], readings.latest))
+        _taught(told)
 
-    ui.timer(0, show, once=True)
+    worked_out(lambda: teach(state.car, readings), show, "Looking at what the readings teach…")
 
 
 def _against(planned: PlanResult, whole: bool, rows: tuple[Against, ...]) -> None:

@@ -14,7 +14,7 @@ from cornerwright.planning.part_sheet import Fitting, PartLine, find_part, new_b
 from cornerwright.web.bookwork import record_of
 from cornerwright.web.desk import Desk
 from cornerwright.web.screens.forms import Form, no_book, once
-from cornerwright.web.screens.frame import Tap, Words, aside, box, link, refused, screen, when_changed
+from cornerwright.web.screens.frame import Tap, Words, aside, box, link, refused, screen, worked_out
 
 ADDS = "when each part went on, what it cost, where the old one is kept, and what each swap makes stale"
 
@@ -36,17 +36,12 @@ def register(desk: Desk) -> None:
                 with box("row"):
                     link("Another part was fitted", "/parts/other")
                     link("Joints and their fasteners", "/joints")
-            held = box()
 
-            async def show() -> None:
-                told = await aside(_sheet, desk)
-                held.clear()
-                with held:
-                    _list(told)
-                    _kept(desk)
+            def show(told: tuple[PartLine, ...]) -> None:
+                _list(told)
+                _kept(desk)
 
-            ui.timer(0, show, once=True)
-            when_changed(lambda: desk.state.stamp, show)
+            worked_out(lambda: _sheet(desk), show, stamp=lambda: desk.state.stamp)
 
     @ui.page("/part/{key}")
     async def part_page(key: str) -> None:

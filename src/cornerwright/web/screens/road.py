@@ -19,13 +19,11 @@ from cornerwright.model.results_road import RoadResult
 from cornerwright.web.desk import Desk
 from cornerwright.web.look import on_screen
 from cornerwright.web.road_work import AXLE, CLASS, OF, RADIUS, SPEED_WISH, RoadWork, Wish
-from cornerwright.web.screens.frame import Words, box, picture, screen, table, tell_field
+from cornerwright.web.screens.fields import TYPING, VALUE, select, tell_field, trouble
+from cornerwright.web.screens.frame import Words, box, picture, screen, table
 from cornerwright.web.screens.jobs import finding
 from cornerwright.web.screens.why import why_these
 from cornerwright.web.screens.working import Working
-
-TYPING = 0.25
-"""Least time between two stores of a field that is being typed [s]."""
 
 PHONE = 92.0
 """Width of a chart whose lettering is read on a phone [mm of paper]."""
@@ -170,20 +168,15 @@ def _field(work: RoadWork, wish: Wish) -> None:
     """A field, kept as it is typed."""
     name = wish.name.replace(".", "-")
     Words("label", wish.words).props(f'for="{name}"')
-    trouble: list[Words] = []
 
     def typed(text: str) -> None:
-        wrong = work.enter(wish, str(text or "")[:40])
-        trouble[0].set_text(wrong or "")
+        wrong = work.enter(wish, text[:40])
+        told.set_text(wrong or "")
         tell_field("cwWrong", wish.name, bool(wrong))
 
     now = work.wished(wish)
     if wish.among:
-        one = ui.element("select").classes("field").props(f'id="{name}" data-field="{wish.name}"')
-        with one:
-            for choice in wish.among:
-                Words("option", choice).props(f'value="{choice}"' + (" selected" if choice == now else ""))
-        one.on("change", lambda event: typed(event.args), js_handler="(e) => emit(e.target.value)")
+        select(name, {choice: choice for choice in wish.among}, now, typed)
     else:
         one = (
             ui.element("input")
@@ -191,8 +184,8 @@ def _field(work: RoadWork, wish: Wish) -> None:
             .props(f'id="{name}" inputmode="decimal" autocomplete="off" maxlength="12" data-field="{wish.name}"')
         )
         one.props["value"] = now
-        one.on("input", lambda event: typed(event.args), js_handler="(e) => emit(e.target.value)", throttle=TYPING)
-    trouble.append(Words("p", "").style("color:var(--out);font-weight:700").props('role="status"'))
+        one.on("input", lambda event: typed(str(event.args or "")), js_handler=VALUE, throttle=TYPING)
+    told = trouble()
 
 
 def _findings(found: Sequence[Finding]) -> None:
