@@ -9,18 +9,17 @@ from typing import Any
 
 from nicegui import ui
 
-from cornerwright.drawing.lettering import place_words
 from cornerwright.model.entry import PLACES
 from cornerwright.model.errors import Refusal
 from cornerwright.model.results_book import AddResult, Job
 from cornerwright.web.bookwork import Body, write
 from cornerwright.web.desk import Desk
-from cornerwright.web.overview import job_words
+from cornerwright.web.overview import job_words, where_words
 from cornerwright.web.screens.fields import CHECKED, TYPING, fill, select, sent, tell_field
 from cornerwright.web.screens.frame import Tap, Words, aside, box, link, refused, say
 from cornerwright.web.screens.photo_tray import PhotoTray
 
-PLACE_WORDS = {place: "whole car" if place == "car" else place_words(place) for place in PLACES}
+PLACE_WORDS = {place: where_words(place) for place in PLACES}
 
 
 class Form:

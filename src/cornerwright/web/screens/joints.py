@@ -14,6 +14,7 @@ from cornerwright.model.errors import Refusal
 from cornerwright.model.results_joint import JOINT_CAUTION
 from cornerwright.planning.joint_sheet import Did, JointLine, find_joint, joint_body, joint_sheet
 from cornerwright.web.desk import Desk
+from cornerwright.web.overview import where_words
 from cornerwright.web.screens.forms import Form, no_book, once
 from cornerwright.web.screens.frame import Tap, Words, aside, box, link, refused, screen, worked_out
 from cornerwright.web.screens.jobs import finding
@@ -75,7 +76,7 @@ def _list(told: tuple[JointLine, ...]) -> None:
         Words("p", f"{done} of {len(told)} tightened, as far as was told", "soft")
     for place, lines in groupby(told, lambda line: line.place):
         with box("", "section").props(f'aria-label="{place_words(place)}"'):
-            Words("h2", "whole car" if place == "car" else place_words(place))
+            Words("h2", where_words(place))
             with box("measure"):
                 for line in lines:
                     _row(line)
@@ -106,7 +107,7 @@ class _One:
 
     def __init__(self, desk: Desk, line: JointLine) -> None:
         self.desk, self.line = desk, line
-        where = "whole car" if line.place == "car" else place_words(line.place)
+        where = where_words(line.place)
         Words("h2", f"{where}: {line.words}")
         self._state()
         if line.answer is not None:

@@ -13,6 +13,7 @@ from cornerwright.planning.cautions import RAISED, SPRINGS
 from cornerwright.planning.part_sheet import Fitting, PartLine, find_part, new_body, part_sheet, swap_bodies
 from cornerwright.web.bookwork import record_of
 from cornerwright.web.desk import Desk
+from cornerwright.web.overview import where_words
 from cornerwright.web.screens.forms import Form, no_book, once
 from cornerwright.web.screens.frame import Tap, Words, aside, box, link, refused, screen, worked_out
 
@@ -87,7 +88,7 @@ def _facts(line: PartLine) -> str:
 def _list(told: tuple[PartLine, ...]) -> None:
     for place, lines in groupby(told, lambda line: line.place):
         with box("", "section").props(f'aria-label="{place_words(place)}"'):
-            Words("h2", place_words(place))
+            Words("h2", where_words(place))
             with box("measure"):
                 for line in lines:
                     label = f"{place_words(line.place)}, {line.title}"
@@ -111,7 +112,7 @@ class _One:
 
     def __init__(self, desk: Desk, line: PartLine) -> None:
         self.desk, self.line = desk, line
-        Words("h2", f"{place_words(line.place)}: {line.title}")
+        Words("h2", f"{where_words(line.place)}: {line.title}")
         with box("plate"):
             Words("p", _facts(line))
             Words("p", _since(line), "soft")

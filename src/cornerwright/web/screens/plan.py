@@ -13,7 +13,7 @@ from cornerwright.model.errors import Refusal
 from cornerwright.model.results_plan import Alternative, Move, PlanResult, Stage
 from cornerwright.planning.alternatives import Way
 from cornerwright.web.desk import Desk
-from cornerwright.web.overview import value_words
+from cornerwright.web.overview import value_words, where_words
 from cornerwright.web.screens.frame import Tap, Words, box, link, say, screen, table, when_changed
 from cornerwright.web.screens.learned import learned
 from cornerwright.web.screens.why import why_these
@@ -205,7 +205,7 @@ def _foretold(planned: PlanResult) -> None:
         rows = {key: one for key, one in own.items() if one.low is not None or one.high is not None}
         if not rows:
             continue
-        Words("h2", "whole car" if place == "car" else place_words(place)).style("font-size:17px")
+        Words("h2", where_words(place)).style("font-size:17px")
         table(
             ("", "now", "then", "chance"),
             [

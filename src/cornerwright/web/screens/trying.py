@@ -13,7 +13,7 @@ from cornerwright.model.parts import CORNERS
 from cornerwright.model.results_pose import AtHand, Tried, WhatIf
 from cornerwright.planning.trying import moved_most
 from cornerwright.web.desk import Desk
-from cornerwright.web.overview import value_words
+from cornerwright.web.overview import value_words, where_words
 from cornerwright.web.screens.frame import Cell, Tap, Words, aside, box, refused, table, when_changed
 from cornerwright.web.screens.why import why_these
 
@@ -131,7 +131,7 @@ class Trying:
                 for place in (self.name, *(one for one in CORNERS if one != self.name), "car"):
                     rows = [one for one in told.readings if one.corner == place and _worth_telling(one)]
                     if rows:
-                        Words("h3", "whole car" if place == "car" else place_words(place))
+                        Words("h3", where_words(place))
                         table(("", "now", "then", "wanted"), map(_row_of, rows))
 
     @staticmethod
@@ -157,7 +157,7 @@ class Trying:
         if corner == "car" and not most:
             return
         with box("plate answer-of"):
-            Words("b", "whole car" if corner == "car" else place_words(corner))
+            Words("b", where_words(corner))
             if not tried:
                 keys = [key for key in SHOWN[:4] if key in readings]
                 for key in keys:
