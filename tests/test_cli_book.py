@@ -75,7 +75,7 @@ def test_the_examples_book_lists_what_the_last_change_disturbed(cornerwright, ex
 def test_before_the_last_change_nothing_stopped_the_car(cornerwright, example):
     assert cornerwright("book", "at", example, "#102", "--json").status == 0
     with cw.open_book(example) as book:
-        from cornerwright.cli.booking import jobs_of
+        from cornerwright.cli.book_open import jobs_of
 
         record = book.record(book.order_of(102))
         assert jobs_of(book, record).stops_driving == ()

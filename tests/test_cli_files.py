@@ -14,7 +14,7 @@ import pytest
 
 import cornerwright as cw
 from cornerwright.cli import saving
-from cornerwright.cli.starter import starter_car
+from cornerwright.cli.run_new import starter_car
 from shared import fits_schema
 
 # ------------------------------------------------------------------- what is written

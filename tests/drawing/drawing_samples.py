@@ -11,39 +11,8 @@ from hypothesis import strategies as st
 from cornerwright.drawing.svg import Drawing
 from cornerwright.model.results import CornerScene
 from cornerwright.model.results_plan import Move, PlanResult, Stage
+from scene_samples import corner_scene
 
-SCENE: dict[str, Any] = {
-    "car": "Harrier saloon (invented)",
-    "corner": "front_left",
-    "what": "at rest on level ground, before any move",
-    "side": "left",
-    "kind": "jack table",
-    "wheel_y_mm": 742.0,
-    "wheel_z_mm": 308.0,
-    "tyre_radius_mm": 317.0,
-    "loaded_radius_mm": 308.4,
-    "tyre_width_mm": 205.0,
-    "camber_deg": -1.52,
-    "toe_deg": 0.1,
-    "height_mm": 668.0,
-    "height_what": "wheel arch edge over the wheel centre",
-    "height_y_mm": 835.0,
-    "lift_mm": 12.3,
-    "droop_left_mm": 61.0,
-    "bump_left_mm": 54.0,
-    "droop_end": "damper fully open",
-    "bump_end": "bump stop squeezed to its block",
-    "around_damper": True,
-    "damper_mm": 431.0,
-    "damper_open_mm": 498.0,
-    "damper_closed_mm": 342.0,
-    "stop_length_mm": 48.0,
-    "spring_mm": 221.0,
-    "spring_free_mm": 280.0,
-    "spring_bind_mm": 112.0,
-    "spring_load_n": 3320.0,
-    "load_n": 3610.0,
-}
 POINTS = {
     "ball": (10.0, 690.0, 215.0),
     "arm_front": (160.0, 330.0, 240.0),
@@ -64,10 +33,6 @@ LINES = (
     ("spring", "damper_low", "damper_top"),
     ("axle", "axle_in", "axle_out"),
 )
-
-
-def scene(**changes: Any) -> CornerScene:
-    return CornerScene(**(SCENE | changes))
 
 
 WORDS = st.text(max_size=80)
@@ -94,7 +59,7 @@ def scenes(draw: st.DrawFn) -> CornerScene:
             for name, (x, y, z) in POINTS.items()
         }
         lines = LINES
-    return scene(
+    return corner_scene(
         car=draw(WORDS),
         what=draw(WORDS),
         height_what=draw(WORDS),
@@ -154,7 +119,7 @@ def plan(*moves: Move, **changes: Any) -> PlanResult:
         Stage(name="toe", title="Toe", tasks=("Turn the rods.",)),
     )
     plain: dict[str, Any] = {
-        "car": "Harrier saloon (invented)",
+        "car": "Brook saloon (invented)",
         "verdict": "reaches all targets",
         "moves": moves,
         "stages": stages,

@@ -7,7 +7,7 @@ import re
 import xml.etree.ElementTree as ET
 
 import pytest
-from drawing_samples import LINES, POINTS, check_lettering, scene, scenes, words_of
+from drawing_samples import LINES, POINTS, check_lettering, scenes, words_of
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -15,6 +15,7 @@ from cornerwright.drawing.corner import SCALES, corner_from_behind
 from cornerwright.drawing.svg import Drawing
 from cornerwright.drawing.tyre import tyre_outline
 from cornerwright.model.results import CornerScene
+from scene_samples import corner_scene
 
 NS = "{http://www.w3.org/2000/svg}"
 
@@ -52,7 +53,7 @@ def test_the_tyre_is_to_scale(one: CornerScene) -> None:
 
 
 def test_the_scale_bar_is_to_scale() -> None:
-    drawing = corner_from_behind(scene())
+    drawing = corner_from_behind(corner_scene())
     length = float(re.search(r"(\d+) mm of the car", words_of(drawing)).group(1))  # type: ignore[union-attr]
     root = ET.fromstring(drawing.svg())
     foot = [one for one in root.iter(f"{NS}rect") if one.get("height") == "1.5"]
@@ -61,20 +62,20 @@ def test_the_scale_bar_is_to_scale() -> None:
 
 
 def test_a_loaded_tyre_leans_by_its_camber_and_stands_on_the_ground() -> None:
-    outline = tyre_outline(scene(camber_deg=-3.0))
+    outline = tyre_outline(corner_scene(camber_deg=-3.0))
     assert min(z for _, z in outline) == 0.0
     top_y = max(outline, key=lambda spot: spot[1])[0]
     assert top_y < 742.0 + 205 / 2
-    upright = tyre_outline(scene(camber_deg=0.0, wheel_z_mm=317.0))
-    turned = tyre_outline(scene(camber_deg=-3.0, wheel_z_mm=400.0))
+    upright = tyre_outline(corner_scene(camber_deg=0.0, wheel_z_mm=317.0))
+    turned = tyre_outline(corner_scene(camber_deg=-3.0, wheel_z_mm=400.0))
     for (y0, z0), (y1, z1) in zip(upright, turned, strict=True):
         assert math.hypot(y0 - 742, z0 - 317) == pytest.approx(math.hypot(y1 - 742, z1 - 400))
 
 
 def test_negative_camber_leans_the_top_towards_the_car_on_both_sides() -> None:
     for side, inboard in (("left", 1), ("right", -1)):
-        drawing = corner_from_behind(scene(side=side, corner=f"front_{side}", camber_deg=-5.0))
-        outline = tyre_outline(scene(camber_deg=-5.0))
+        drawing = corner_from_behind(corner_scene(side=side, corner=f"front_{side}", camber_deg=-5.0))
+        outline = tyre_outline(corner_scene(camber_deg=-5.0))
         drawn = next(spots for spots in polygons(drawing) if len(spots) == len(outline))
         middle = sum(v for _, v in drawn) / len(drawn)
         upper = [u for u, v in drawn if v < middle]
@@ -84,8 +85,8 @@ def test_negative_camber_leans_the_top_towards_the_car_on_both_sides() -> None:
 
 
 def test_a_right_corner_is_the_mirror_of_a_left_one() -> None:
-    left = polygons(corner_from_behind(scene()))
-    right = polygons(corner_from_behind(scene(side="right", corner="front_right")))
+    left = polygons(corner_from_behind(corner_scene()))
+    right = polygons(corner_from_behind(corner_scene(side="right", corner="front_right")))
     width = 180.0
     mirrored = [(width - u, v) for one in right for u, v in one]
     assert len(mirrored) == sum(map(len, left))
@@ -94,7 +95,7 @@ def test_a_right_corner_is_the_mirror_of_a_left_one() -> None:
 
 
 def test_what_the_picture_says() -> None:
-    words = words_of(corner_from_behind(scene()))
+    words = words_of(corner_from_behind(corner_scene()))
     for wanted in (
         "camber −1.52°", "668 mm", "wheel centre 308 mm", "742 mm to the centre plane",
         "bump left 54 mm", "droop left 61 mm", "open 498", "closed 342", "now 431",
@@ -104,11 +105,11 @@ def test_what_the_picture_says() -> None:
 
 
 def test_a_loose_spring_is_called_loose() -> None:
-    assert "loose" in words_of(corner_from_behind(scene(spring_mm=290.0, spring_load_n=0.0)))
+    assert "loose" in words_of(corner_from_behind(corner_scene(spring_mm=290.0, spring_load_n=0.0)))
 
 
 def test_what_is_not_known_is_said() -> None:
-    words = words_of(corner_from_behind(scene(tyre_width_mm=None, bump_left_mm=None, stop_length_mm=None)))
+    words = words_of(corner_from_behind(corner_scene(tyre_width_mm=None, bump_left_mm=None, stop_length_mm=None)))
     assert "tyre width not given" in words
     assert "travel left not known" in words
     assert "points of the linkage not known" in words
@@ -117,7 +118,7 @@ def test_what_is_not_known_is_said() -> None:
 
 
 def test_members_are_drawn_between_their_points() -> None:
-    drawing = corner_from_behind(scene(points=POINTS, lines=LINES))
+    drawing = corner_from_behind(corner_scene(points=POINTS, lines=LINES))
     scale = scale_of(drawing)
     lines = [
         math.hypot(
@@ -136,9 +137,9 @@ def test_members_are_drawn_between_their_points() -> None:
 
 def test_a_line_to_an_unknown_point_is_refused() -> None:
     with pytest.raises(ValueError, match="'nowhere'"):
-        corner_from_behind(scene(points=POINTS, lines=(("arm", "ball", "nowhere"),)))
+        corner_from_behind(corner_scene(points=POINTS, lines=(("arm", "ball", "nowhere"),)))
 
 
 def test_a_narrow_page_is_refused() -> None:
     with pytest.raises(ValueError, match="150 mm"):
-        corner_from_behind(scene(), 120.0)
+        corner_from_behind(corner_scene(), 120.0)

@@ -24,7 +24,7 @@ from cornerwright.book.tables import FIRST, chained
 from cornerwright.book.transfer import ENTRIES, MANIFEST, export_book, import_book, line_of
 from cornerwright.book.verify import verify
 from cornerwright.cli.book_adding import Given, add
-from cornerwright.cli.booking import jobs_of
+from cornerwright.cli.book_open import jobs_of
 from cornerwright.model.entry import canonical
 from cornerwright.model.errors import Refusal
 from cornerwright.web.ledger import Ledger

@@ -23,9 +23,9 @@ from cornerwright.book.book import Book
 from cornerwright.book.making import make_book
 from cornerwright.book.store import FILE
 from cornerwright.book.verify import verify
-from cornerwright.cli.apart import _still_open
+from cornerwright.cli.app_apart import _still_open
 from cornerwright.cli.book_adding import Given, add
-from cornerwright.cli.booking import jobs_of
+from cornerwright.cli.book_open import jobs_of
 from cornerwright.model.carfile import load_car, load_readings, load_shelf, load_targets
 from cornerwright.model.errors import Refusal
 from cornerwright.model.files import read_tree

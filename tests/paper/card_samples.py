@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from cornerwright.model.results import CornerScene, Finding
+from cornerwright.model.results import Finding
 from cornerwright.model.results_plan import Move, PlanResult, PredictedReading, ShortOf, Stage
 
 CORNERS = ("front_left", "front_right", "rear_left", "rear_right")
@@ -85,7 +85,7 @@ def move(corner: str, adjuster: str, stage: str, unit: str, amount: float, do: s
 
 def usual(**changes: Any) -> PlanResult:
     plain: dict[str, Any] = {
-        "car": "Harrier saloon (invented)",
+        "car": "Brook saloon (invented)",
         "verdict": "reaches all targets",
         "moves": (
             move("front_left", "perch", "heights", "turn", 2.25, "collar up (car up)"),
@@ -135,42 +135,6 @@ def largest(**changes: Any) -> PlanResult:
         "cautions": (*CAUTIONS, "Spacers: stud length and bore by the maker."),
     }
     return usual(**(plain | changes))
-
-
-def corner_scene(**changes: Any) -> CornerScene:
-    plain: dict[str, Any] = {
-        "car": "Harrier saloon (invented)",
-        "corner": "front_left",
-        "what": "at rest",
-        "side": "left",
-        "kind": "jack table",
-        "wheel_y_mm": 742.0,
-        "wheel_z_mm": 308.0,
-        "tyre_radius_mm": 317.0,
-        "loaded_radius_mm": 308.4,
-        "tyre_width_mm": 205.0,
-        "camber_deg": -1.52,
-        "toe_deg": 0.1,
-        "height_mm": 668.0,
-        "height_what": "wheel arch edge",
-        "height_y_mm": 835.0,
-        "lift_mm": 12.3,
-        "droop_left_mm": 61.0,
-        "bump_left_mm": 54.0,
-        "droop_end": "damper open",
-        "bump_end": "bump stop",
-        "around_damper": True,
-        "damper_mm": 431.0,
-        "damper_open_mm": 498.0,
-        "damper_closed_mm": 342.0,
-        "stop_length_mm": 48.0,
-        "spring_mm": 221.0,
-        "spring_free_mm": 280.0,
-        "spring_bind_mm": 112.0,
-        "spring_load_n": 3320.0,
-        "load_n": 3610.0,
-    }
-    return CornerScene(**(plain | changes))
 
 
 def pages(pdf: bytes) -> int:

@@ -8,7 +8,7 @@ import pytest
 import segno
 
 from cornerwright.book.making import make_book
-from cornerwright.cli.booking import jobs_of
+from cornerwright.cli.book_open import jobs_of
 from cornerwright.model.errors import Refusal
 from cornerwright.paper.code import MOST, card_link, code_svg, read_link
 from cornerwright.paper.handover import hand_over

@@ -8,7 +8,7 @@ from itertools import pairwise
 from typing import Any
 
 import pytest
-from card_samples import CAUTIONS, corner_scene, largest, move, pages, reading, readings, usual
+from card_samples import CAUTIONS, largest, move, pages, reading, readings, usual
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -17,6 +17,7 @@ from cornerwright.model.results_plan import PlanResult, Stage
 from cornerwright.paper import card
 from cornerwright.paper.card import LEVELS, corner_sheet, work_card
 from cornerwright.paper.press import DoesNotFitError
+from scene_samples import corner_scene
 
 needs_pdftotext = pytest.mark.skipif(shutil.which("pdftotext") is None, reason="pdftotext is not installed")
 
@@ -70,7 +71,7 @@ def test_every_plan_up_to_the_largest_is_one_page(moves: int, kinds: int, cautio
 def test_what_stands_on_the_card() -> None:
     text = text_of(work_card(usual()))
     for wanted in (
-        "Harrier saloon (invented)", "date", "name", "Reaches all targets", "4 moves", "62 minutes",
+        "Brook saloon (invented)", "date", "name", "Reaches all targets", "4 moves", "62 minutes",
         "87 %", "FRONT LEFT", "+2 1/4 turns", "−3 flats", "FRONT BAR", "In this order",
         "Disconnect one link of each bar.", "See: heights within 3 mm", "Read again", "cross",
         "662.3 → 650.3", "±2.4", "[647.3 to 653.3]", "Take care",

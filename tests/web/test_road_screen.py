@@ -63,6 +63,17 @@ def test_the_circle_is_that_of_the_car_as_it_is_turned(desk):
     assert desk.papers.state().car.name == found.car
 
 
+def test_a_wish_that_is_changed_meanwhile_makes_the_answer_an_old_one(desk):
+    work = RoadWork(desk)
+
+    def meanwhile(share: float, what: str) -> None:
+        if share > 0.0:
+            work.enter(RADIUS, "60")
+
+    assert work.circle(meanwhile).radius_m == 30.0
+    assert work.last_circle() is None, "a circle of 30 m is not told for the 60 m that stand on the screen"
+
+
 def test_driving_can_be_stopped(desk):
     work = RoadWork(desk)
 

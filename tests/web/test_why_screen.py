@@ -11,6 +11,7 @@ from cars_in_hand import car_folder
 from cornerwright.model.parts import CORNERS
 from cornerwright.planning.why.registry import TABLES, find
 from cornerwright.web.desk import Desk
+from cornerwright.web.screens import why as screen
 from cornerwright.web.screens.why import ASKED, why_path
 from cornerwright.web.serving import pages
 
@@ -38,6 +39,27 @@ def test_a_number_is_explained_with_its_doubt(desk):
         desk, why_path("camber_deg", "front_left"), "camber_deg, front left", "Equation", "Source:", "How sure",
         "One standard deviation", "A gauge that reads it scatters",
     )  # fmt: skip
+
+
+def test_cars_are_drawn_for_a_number_without_a_doubt_of_its_own(desk, monkeypatch):
+    """Asked again it is there at once, without drawing them anew."""
+    monkeypatch.setattr(screen, "USUAL_CARS", 8)
+
+    async def whole() -> None:
+        async with user_simulation() as user:
+            pages(desk)
+            path = why_path("brakes.locking.foot_n")
+            await user.open(path)
+            await user.should_see("From ", retries=200)
+            user.find("Draw 8 cars that the file could mean").click()
+            await user.should_see("scatter of 8 of 8 cars that the file could mean", retries=3000)
+            await user.open(path)
+            await user.should_see("scatter of 8 of 8 cars that the file could mean", retries=200)
+            await user.open(why_path("camber_deg", "front_left"))
+            await user.should_see("One standard deviation", retries=200)
+            await user.should_not_see("that the file could mean")
+
+    asyncio.run(whole())
 
 
 def test_a_joint_is_asked_by_its_name(desk):

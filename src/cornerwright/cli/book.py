@@ -6,9 +6,9 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from typer.core import TyperGroup
 
 from cornerwright.cli.answers import Answer
+from cornerwright.cli.groups import HELP, AsJson, NearestNamed
 
 EPILOG = (
     "A BOOK is a folder (mycar.book), or a PostgreSQL URL with the book's name after #: "
@@ -17,22 +17,12 @@ EPILOG = (
 )
 
 
-class InOrder(TyperGroup):
+class InOrder(NearestNamed):
     """The group of the book's commands, in the order of a build."""
 
     def format_commands(self, ctx: Any, formatter: Any) -> None:
-        """Write them with their help in full."""
-        rows = [(name, command.get_short_help_str(limit=200)) for name, command in self.commands.items()]
-        with formatter.section("Commands"):
-            formatter.write_dl(rows, col_max=12)
-
-    def resolve_command(self, ctx: Any, args: list[str]) -> Any:
-        """Find the command, or refuse with the nearest name."""
-        if args and args[0] not in self.commands and not args[0].startswith("-"):
-            from cornerwright.cli.options import one_of
-
-            one_of(args[0], tuple(self.commands), "COMMAND")
-        return super().resolve_command(ctx, args)
+        """Write one list."""
+        self.write_list(formatter, "Commands", list(self.commands))
 
 
 book = typer.Typer(
@@ -40,12 +30,11 @@ book = typer.Typer(
     rich_markup_mode=None,
     no_args_is_help=True,
     epilog=EPILOG,
-    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+    context_settings=HELP,
     help="Keep the car's book: what was fitted, turned, read, tightened, found and put off; what is open now.",
 )
 
 Where = Annotated[str, typer.Argument(metavar="BOOK", help="The book: a folder, or a PostgreSQL URL with #name.")]
-AsJson = Annotated[bool, typer.Option("--json", help="Answer as JSON, for programs.")]
 Who = Annotated[str | None, typer.Option(metavar="NAME", help="Who did it.")]
 When = Annotated[
     str | None,

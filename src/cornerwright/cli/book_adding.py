@@ -14,7 +14,7 @@ import cornerwright
 from cornerwright.book.book import Book
 from cornerwright.book.moments import evening, read_moment
 from cornerwright.book.photos import read_photo
-from cornerwright.cli.booking import opened
+from cornerwright.cli.book_open import opened
 from cornerwright.cli.options import did_you_mean, one_of
 from cornerwright.model.adjuster import COUNT, COUNTED_IN, Adjuster
 from cornerwright.model.entry import KINDS, Entries, Entry

@@ -10,7 +10,7 @@ from cornerwright.book.making import make_book
 from cornerwright.book.moments import read_moment
 from cornerwright.book.transfer import export_book, import_book
 from cornerwright.book.verify import verify
-from cornerwright.cli.booking import opened
+from cornerwright.cli.book_open import opened
 from cornerwright.cli.saving import check_outputs
 from cornerwright.model.results_book import BookResult, VerifyResult
 

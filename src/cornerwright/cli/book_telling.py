@@ -7,7 +7,7 @@ from pathlib import Path
 from cornerwright.book.book import Book
 from cornerwright.book.history import Order
 from cornerwright.book.moments import read_order
-from cornerwright.cli.booking import jobs_of, opened
+from cornerwright.cli.book_open import jobs_of, opened
 from cornerwright.cli.options import did_you_mean, one_of
 from cornerwright.cli.saving import check_outputs, write_whole
 from cornerwright.model.entry import KINDS, PLACES

@@ -6,9 +6,9 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from typer.core import TyperGroup
 
 from cornerwright.cli.book import book
+from cornerwright.cli.groups import HELP, NearestNamed
 
 EPILOG = (
     "Every command takes --help, and --json for an answer that programs can read. Exit status: "
@@ -19,27 +19,14 @@ LOOK, TURN, START, PROGRAMS = "Look at the car", "Turn", "Start", "For programs"
 RECORD = "Keep the record"
 
 
-class ByTheJob(TyperGroup):
+class ByTheJob(NearestNamed):
     """The group of all commands, listed by what one wants to do."""
 
     def format_commands(self, ctx: Any, formatter: Any) -> None:
         """Write one list a section."""
         for section in (START, LOOK, TURN, RECORD, PROGRAMS):
-            rows = [
-                (name, command.get_short_help_str(limit=200))
-                for name, command in self.commands.items()
-                if getattr(command, "rich_help_panel", None) == section
-            ]
-            with formatter.section(section):
-                formatter.write_dl(rows, col_max=12)
-
-    def resolve_command(self, ctx: Any, args: list[str]) -> Any:
-        """Find the command, or refuse with the nearest name."""
-        if args and args[0] not in self.commands and not args[0].startswith("-"):
-            from cornerwright.cli.options import one_of
-
-            one_of(args[0], tuple(self.commands), "COMMAND")
-        return super().resolve_command(ctx, args)
+            of = [name for name, one in self.commands.items() if getattr(one, "rich_help_panel", None) == section]
+            self.write_list(formatter, section, of)
 
 
 app = typer.Typer(
@@ -48,13 +35,12 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     add_completion=False,
     epilog=EPILOG,
-    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+    context_settings=HELP,
 )
 
 app.add_typer(book, name="book", rich_help_panel=RECORD)
 
 CarFile = Annotated[Path, typer.Argument(metavar="CAR", help="Car file (YAML).")]
-AsJson = Annotated[bool, typer.Option("--json", help="Answer as JSON, for programs.")]
 OutFolder = Annotated[
     Path | None,
     typer.Option(metavar="FOLDER", help="Keep every run there as it comes (Parquet), and go on from what is there."),

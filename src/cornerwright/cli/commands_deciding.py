@@ -8,7 +8,8 @@ from typing import Annotated
 import typer
 
 from cornerwright.cli.answers import Answer
-from cornerwright.cli.commands import LOOK, TURN, AsJson, CarFile, app
+from cornerwright.cli.commands import LOOK, TURN, CarFile, app
+from cornerwright.cli.groups import AsJson
 
 
 @app.command(rich_help_panel=TURN)
@@ -94,9 +95,9 @@ def choose(
 ) -> Answer:
     """Choose springs, bars and dampers from the shelf: what each choice meets, costs and gives up."""
     from cornerwright.cli import show_choose
-    from cornerwright.cli.choosing import Wish, chosen
+    from cornerwright.cli.run_choose import Wish, run
 
-    result, letter = chosen(Wish(car, targets, shelf, readings, driven, most, take, write, svg, png), as_json)
+    result, letter = run(Wish(car, targets, shelf, readings, driven, most, take, write, svg, png), as_json)
     return Answer(
         result, lambda page: show_choose.choose(page, result, letter), as_json, int(result.verdict == "nothing fits")
     )

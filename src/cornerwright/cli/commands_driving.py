@@ -8,7 +8,8 @@ from typing import Annotated
 import typer
 
 from cornerwright.cli.answers import Answer
-from cornerwright.cli.commands import LOOK, AsJson, CarFile, Cluster, OutFolder, Processes, app
+from cornerwright.cli.commands import LOOK, CarFile, Cluster, OutFolder, Processes, app
+from cornerwright.cli.groups import AsJson
 
 Whose = Annotated[
     str, typer.Option(metavar="COMMANDS", help="Whose figures: stand, corner, road, brakes, or several by commas.")
@@ -45,9 +46,9 @@ def road(
 ) -> Answer:
     """Drive the car over a road: does it bottom or top out, leave the ground, and how does it ride."""
     from cornerwright.cli import show_road
-    from cornerwright.cli.roading import Wish, roaded
+    from cornerwright.cli.run_road import Wish, run
 
-    result = roaded(Wish(car, on, profile, speed, seconds, random, kerb_speed, svg, png), as_json)
+    result = run(Wish(car, on, profile, speed, seconds, random, kerb_speed, svg, png), as_json)
     return Answer(result, lambda page: show_road.road(page, result), as_json)
 
 
@@ -62,9 +63,9 @@ def corner(
 ) -> Answer:
     """Turn the car on a circle, faster until it ends: does it push or slide, roll, lift a wheel."""
     from cornerwright.cli import show_corner
-    from cornerwright.cli.turning import Wish, turned
+    from cornerwright.cli.run_corner import Wish, run
 
-    result = turned(Wish(car, radius, driven, svg, png))
+    result = run(Wish(car, radius, driven, svg, png))
     return Answer(result, lambda page: show_corner.corner(page, result), as_json, int(result.verdict == "turns over"))
 
 
@@ -97,11 +98,12 @@ def doubt(
 ) -> Answer:
     """Say how sure the car's figures are before anything is read, and what to measure better."""
     from cornerwright.cli import show_doubt
-    from cornerwright.cli.doubting import Many, Put, Wish, doubted
+    from cornerwright.cli.many_cars import Many, Put
+    from cornerwright.cli.run_doubt import Wish, run
 
     put, many = Put(radius, driven, on, speed, seconds), Many(processes, cluster, out)
     wish = Wish(car, of, cars, random, against, tuple(changed or ()), put, many)
-    result = doubted(wish, as_json)
+    result = run(wish, as_json)
     return Answer(result, lambda page: show_doubt.doubt(page, result), as_json)
 
 
@@ -128,9 +130,9 @@ def sweep(
 ) -> Answer:
     """Put the car to many settings, each with each, and tell what that does to its figures."""
     from cornerwright.cli import show_sweep
-    from cornerwright.cli.doubting import Many, Put
-    from cornerwright.cli.sweeping import Wish, swept
+    from cornerwright.cli.many_cars import Many, Put
+    from cornerwright.cli.run_sweep import Wish, run
 
     put, many = Put(radius, driven, on, speed, seconds), Many(processes, cluster, out)
-    result = swept(Wish(car, tuple(over), of, put, many), as_json)
+    result = run(Wish(car, tuple(over), of, put, many), as_json)
     return Answer(result, lambda page: show_sweep.sweep(page, result), as_json)

@@ -8,14 +8,15 @@ from typing import Annotated
 import typer
 
 from cornerwright.cli.answers import Answer
-from cornerwright.cli.commands import LOOK, AsJson, CarFile, app
+from cornerwright.cli.commands import LOOK, CarFile, app
+from cornerwright.cli.groups import AsJson
 
 
 @app.command(rich_help_panel=LOOK)
 def check(car: CarFile, as_json: AsJson = False) -> Answer:
     """Say what is wrong with the car as its file describes it, and what to do about it."""
     import cornerwright
-    from cornerwright.cli import show
+    from cornerwright.cli import show_stand
     from cornerwright.cli.waiting import waiting
 
     loaded = cornerwright.load_car(car)
@@ -23,7 +24,7 @@ def check(car: CarFile, as_json: AsJson = False) -> Answer:
         line(0.0, "checking")
         result = cornerwright.check(loaded)
     broken = result.verdict == "breaks a hard limit" or result.stand.verdict != "stands"
-    return Answer(result, lambda page: show.check(page, result), as_json, int(broken))
+    return Answer(result, lambda page: show_stand.check(page, result), as_json, int(broken))
 
 
 @app.command(rich_help_panel=LOOK)
@@ -83,10 +84,10 @@ def travel(
 ) -> Answer:
     """Show what a wheel does through its travel: angles, track, damper and spring, and what ends it."""
     from cornerwright.cli import show_travel
-    from cornerwright.cli.travelling import Wish, travelled
+    from cornerwright.cli.run_travel import Wish, run
 
     wish = Wish(car, corner, lift, steer, other, opposite, svg, png, views, rest)
-    result = travelled(wish)
+    result = run(wish)
     return Answer(result, lambda page: show_travel.travel(page, result), as_json)
 
 
@@ -94,11 +95,11 @@ def travel(
 def stand(car: CarFile, as_json: AsJson = False) -> Answer:
     """Show the car at rest: loads, heights, angles, and the travel left at each corner."""
     import cornerwright
-    from cornerwright.cli import show
+    from cornerwright.cli import show_stand
 
     result = cornerwright.stand(cornerwright.load_car(car))
     broken = result.verdict != "stands" or any(one.level == "limit" for one in result.findings)
-    return Answer(result, lambda page: show.stand(page, result), as_json, int(broken))
+    return Answer(result, lambda page: show_stand.stand(page, result), as_json, int(broken))
 
 
 @app.command(rich_help_panel=LOOK)
@@ -143,12 +144,11 @@ def joint(
     as_json: AsJson = False,
 ) -> Answer:
     """Show whether joints have enough thread and the right clamp: those of a car, one, or one asked about."""
-    from cornerwright.cli import jointing, show_joint
+    from cornerwright.cli import show_joint
+    from cornerwright.cli.run_joint import Asked, run
 
-    asked = jointing.Asked(
-        thread, marking, torque, into, engagement, length, grip, depth, method, friction, shear, axial
-    )
-    result = jointing.answered(car, name, asked, svg, png)
+    asked = Asked(thread, marking, torque, into, engagement, length, grip, depth, method, friction, shear, axial)
+    result = run(car, name, asked, svg, png)
     single = name is not None or thread is not None
     return Answer(
         result,
@@ -199,10 +199,10 @@ def fit(
 ) -> Answer:
     """Say whether wheels, tyres and spacers fit hub, load and arch, and how near the tyre ever comes."""
     from cornerwright.cli import show_fit
-    from cornerwright.cli.fitting import FitWish, fitted
+    from cornerwright.cli.run_fit import Wish, run
 
-    wish = FitWish(car, corner, lip_distance, gap, shelf, camber, engagement, svg, png)
-    result = fitted(wish)
+    wish = Wish(car, corner, lip_distance, gap, shelf, camber, engagement, svg, png)
+    result = run(wish)
     return Answer(result, lambda page: show_fit.fit(page, result), as_json, int(result.verdict == "does not fit"))
 
 
@@ -251,9 +251,9 @@ def brakes(
 ) -> Answer:
     """Show the brakes: which axle locks first, pedal, heat, wear, hoses, and what to change."""
     from cornerwright.cli import show_brakes
-    from cornerwright.cli.braking import Wish, braked
+    from cornerwright.cli.run_brakes import Wish, run
 
     wish = Wish(car, load, wet, wanted, at, stops, fast, slow, rate, every, lap, laps, air, svg, png, card)
-    result = braked(wish)
+    result = run(wish)
     broken = result.verdict == "breaks a hard limit"
     return Answer(result, lambda page: show_brakes.brakes(page, result), as_json, int(broken))

@@ -8,7 +8,8 @@ from typing import Annotated
 import typer
 
 from cornerwright.cli.answers import Answer
-from cornerwright.cli.commands import PROGRAMS, START, AsJson, app
+from cornerwright.cli.commands import PROGRAMS, START, app
+from cornerwright.cli.groups import AsJson
 
 
 @app.command("app", rich_help_panel=START)
@@ -89,10 +90,10 @@ def new(
     as_json: AsJson = False,
 ) -> Answer:
     """Write a starter car file that says how to measure each value, with readings and targets."""
-    from cornerwright.cli import starter
+    from cornerwright.cli import run_new
 
-    result = starter.write_starter(file, front_spring, rear_spring, force)
-    return Answer(result, lambda page: starter.show(page, result), as_json)
+    result = run_new.run(file, front_spring, rear_spring, force)
+    return Answer(result, lambda page: run_new.show(page, result), as_json)
 
 
 @app.command(rich_help_panel=START)
@@ -107,10 +108,10 @@ def demo(
     as_json: AsJson = False,
 ) -> Answer:
     """Run the whole job on the invented example car and write its papers and its book into a folder."""
-    from cornerwright.cli import example
+    from cornerwright.cli import run_demo
     from cornerwright.cli.waiting import waiting
 
     with waiting(as_json) as line:
-        result = example.run_example(out, line, open_app)
+        result = run_demo.run(out, line, open_app)
     status = int(result.plan.verdict in ("breaks a hard limit", "no plan"))
-    return Answer(result, lambda page: example.show(page, result), as_json, status)
+    return Answer(result, lambda page: run_demo.show(page, result), as_json, status)

@@ -11,12 +11,18 @@ from typing import TYPE_CHECKING, Any
 
 from cornerwright.model.errors import Problem, Refusal
 from cornerwright.model.parts import CORNERS, CornerName
-from cornerwright.model.units import LENGTH, from_document, parse, to_document
+from cornerwright.model.units import LENGTH, Kind, from_document, parse, to_document
 
 if TYPE_CHECKING:
+    from cornerwright.assembly.turn_inputs import Driven
+    from cornerwright.mechanics.road import RoadClass
     from cornerwright.model.car import Car
 
 MOST_LIFTS = 2001
+SPEEDS = (5.0, 300.0)
+"""At which a car is driven over a road [km/h]."""
+CLASSES: tuple[RoadClass, ...] = ("A", "B", "C", "D", "E", "F", "G", "H")
+DRIVEN: tuple[Driven, ...] = ("front", "rear", "both")
 
 RACK_WORDS = "rack travels in mm, positive to the left: from:to:step as in -60:60:20, or single ones as in -40,0,40"
 
@@ -63,13 +69,61 @@ def check_count(count: int, field: str) -> None:
         raise Refusal.of(f"{count} rows", f"{MOST_LIFTS} at most", field=field)
 
 
-def read_length(text: str, field: str) -> float:
-    """One length [m]. Raises Refusal."""
+def bare(text: str) -> str | float:
+    """A bare number, which is in the document's unit; else the text with its unit."""
+    with contextlib.suppress(ValueError):
+        return float(text)
+    return text.strip()
+
+
+def read_quantity(text: str, kind: Kind, field: str) -> float:
+    """One quantity [SI]. Raises Refusal."""
     try:
-        return parse(text.strip(), LENGTH)
+        return parse(bare(text), kind)
     except Refusal as refusal:
         one = refusal.problems[0]
         raise Refusal.of(one.found, one.expected, field=field) from None
+
+
+def read_limited(text: str, kind: Kind, field: str, limits: tuple[float, float]) -> float:
+    """One quantity [SI], inside limits given in its document unit. Raises Refusal."""
+    value = read_quantity(text, kind, field)
+    shown = to_document(value, kind)
+    if not limits[0] <= shown <= limits[1]:
+        raise Refusal.of(f"{shown:g} {kind.unit}", f"{limits[0]:g} to {limits[1]:g} {kind.unit}", field=field)
+    return value
+
+
+def read_length(text: str, field: str) -> float:
+    """One length [m]. Raises Refusal."""
+    return read_quantity(text, LENGTH, field)
+
+
+def read_road_class(text: str) -> RoadClass:
+    """Class of a road by ISO 8608, in any case of letter. Raises Refusal."""
+    plain = text.strip().upper()
+    for one in CLASSES:
+        if one == plain:
+            return one
+    raise Refusal.of(f"'{text}'", f"a class of road: {', '.join(CLASSES)}", field="--class")
+
+
+def read_driven(text: str) -> Driven:
+    """Which axle is driven. Raises Refusal."""
+    found = one_of(text, DRIVEN, "--driven")
+    return next(one for one in DRIVEN if one == found)
+
+
+def check_radius(radius: float) -> None:
+    """Refuse a circle [m] that no car turns on or that is a straight. Raises Refusal."""
+    if not 5.0 <= radius <= 1000.0:
+        raise Refusal.of(f"{radius:g}", "a radius from 5 to 1000 m", field="--radius")
+
+
+def check_random(number: int) -> None:
+    """Refuse a number that nothing can be drawn from. Raises Refusal."""
+    if number < 0:
+        raise Refusal.of(f"{number}", "a whole number from 0 on", field="--random")
 
 
 def read_picture(path: Path | None, field: str) -> str | None:
@@ -175,11 +229,8 @@ def read_setting(car: Car, text: str, field: str = "--set") -> tuple[str, float]
     if name not in adjusters:
         known = ", ".join(adjusters) or "none"
         raise Refusal.of(f"'{name}'", f"one of {known}{did_you_mean(name, tuple(adjusters))}", field=field)
-    bare: str | float = value.strip()
-    with contextlib.suppress(ValueError):
-        bare = float(bare)
     try:
-        return name, adjusters[name].travel_of(bare)
+        return name, adjusters[name].travel_of(bare(value))
     except Refusal as refusal:
         one = refusal.problems[0]
         raise Refusal.of(f"{name} at {value.strip()}", one.expected, field=field) from None

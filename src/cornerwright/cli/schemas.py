@@ -6,8 +6,8 @@ from typing import Any
 
 from pydantic import BaseModel, ConfigDict
 
-from cornerwright.cli.example import DemoResult
-from cornerwright.cli.starter import NewResult
+from cornerwright.cli.run_demo import DemoResult
+from cornerwright.cli.run_new import NewResult
 from cornerwright.model.car import Car
 from cornerwright.model.entry import Entries
 from cornerwright.model.reading import Readings

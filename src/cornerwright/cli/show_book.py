@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from cornerwright.book.moments import shown
 from cornerwright.cli.page import Cell, Page
-from cornerwright.cli.show import label, number
+from cornerwright.cli.show import label, number, small_print
 from cornerwright.drawing.lettering import place_words
 from cornerwright.model.results_book import (
     AddResult,
@@ -108,8 +108,7 @@ def jobs(page: Page, result: JobsResult) -> None:
     if result.written:
         page.gap()
         page.para(f"Work card: {result.written}")
-    page.gap()
-    page.para(result.caution, style="minor")
+    small_print(page, result.caution)
 
 
 def log(page: Page, result: LogResult) -> None:
@@ -197,8 +196,7 @@ def joints(page: Page, result: BookJointsResult) -> None:
         says = (one.open, "warning") if one.open else (", ".join(how), "")
         rows.append([(one.joint, "strong"), place_words(one.place), value, shown(one.when)[:10], says])
     page.columns(rows, align="<<><~")
-    page.gap()
-    page.para(result.caution, style="minor")
+    small_print(page, result.caution)
 
 
 def report(page: Page, result: HandOverResult) -> None:

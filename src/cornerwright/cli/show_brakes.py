@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from cornerwright.cli.page import Cell, Page
-from cornerwright.cli.show import findings
+from cornerwright.cli.show import cautions, good_to_know, small_print, wrong
 from cornerwright.drawing.lettering import figure, place_words
 from cornerwright.model.parts import CORNERS
 from cornerwright.model.results_brakes import BrakesResult, HeatRun, LoadBalance
@@ -21,7 +21,7 @@ def brakes(page: Page, result: BrakesResult) -> None:
     """The whole answer."""
     page.title(result.car, "brakes")
     page.para(VERDICTS[result.verdict], style="strong")
-    findings(page, [one for one in result.findings if one.level != "note"])
+    wrong(page, result.findings)
     _balance(page, result)
     if result.wanted is not None:
         _wanted(page, result)
@@ -29,18 +29,13 @@ def brakes(page: Page, result: BrakesResult) -> None:
     _heat(page, result.heat)
     _wear(page, result)
     _hoses(page, result)
-    findings(page, [one for one in result.findings if one.level == "note"], head="Good to know")
+    good_to_know(page, result.findings)
     page.head("Service, in this order")
     for k, card in enumerate(result.cards):
         page.para(f"{card.title} ({len(card.steps)} steps)", first=f"{k + 1}. ", indent=2)
     page.para("--card FILE prints them, a page each, with boxes to tick.", indent=2, style="minor")
-    page.head("Cautions")
-    for words in result.cautions:
-        page.para(words, first="- ")
-    page.gap()
-    for words in result.assumed:
-        page.para(words, style="minor")
-    page.para(result.caution, style="minor")
+    cautions(page, result.cautions)
+    small_print(page, result.caution, result.assumed)
 
 
 def _balance(page: Page, result: BrakesResult) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from cornerwright.cli.page import Cell, Page
-from cornerwright.cli.show import findings
+from cornerwright.cli.show import cautions, wrong
 from cornerwright.cli.show_plan import BOX, duration, move_row
 from cornerwright.drawing.choice_charts import TITLES, answer
 from cornerwright.drawing.lettering import figure, place_words
@@ -30,7 +30,7 @@ def choose(page: Page, result: ChooseResult, letter: str | None) -> None:
         f"{len(result.choices)} told here that no other beats in everything."
         + (f" {result.more} more like them: --most." if result.more else "")
     )
-    findings(page, [one for one in result.findings if one.level != "note"])
+    wrong(page, result.findings)
     if result.choices:
         _table(page, result)
         page.head("The choices")
@@ -46,10 +46,7 @@ def choose(page: Page, result: ChooseResult, letter: str | None) -> None:
     taken = next((one for one in result.choices if one.letter == letter), None)
     if taken is not None:
         _taken(page, taken)
-    page.head("Cautions")
-    for words in result.cautions:
-        page.para(words, first="! ", indent=2)
-    page.para(result.caution, first="! ", indent=2)
+    cautions(page, (*result.cautions, result.caution), loud=True)
     page.gap()
     for words in result.assumed:
         page.para(words, style="minor")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from cornerwright.cli.page import Page
-from cornerwright.cli.show import findings
+from cornerwright.cli.show import good_to_know, small_print, wrong
 from cornerwright.drawing.corner_charts import answer
 from cornerwright.drawing.lettering import figure
 from cornerwright.model.results_corner import CornerResult
@@ -20,7 +20,7 @@ def corner(page: Page, result: CornerResult) -> None:
         f"Slow, it asks for {more} deg of steer per g (more is push, less is loose). It rolls {roll} deg per g; the "
         f"front takes {front} % of the load that goes over. Roll centres: {centres}."
     )
-    findings(page, [one for one in result.findings if one.level != "note"])
+    wrong(page, result.findings)
     driven = "both axles driven" if result.driven == "both" else f"{result.driven} driven"
     page.head(f"On a circle of {result.radius_m:g} m, to the left, {driven}")
     page.columns(
@@ -64,11 +64,8 @@ def corner(page: Page, result: CornerResult) -> None:
             header=["slip°", "km/h", "steer°", "kW at the wheels", "lock enough"],
         )
         page.para("On closed ground only. Such a turn does not hold itself: lift off, and the car spins.", indent=2)
-    findings(page, [one for one in result.findings if one.level == "note"], head="Good to know")
-    page.gap()
-    for words in result.assumed:
-        page.para(words, style="minor")
-    page.para(result.caution, style="minor")
+    good_to_know(page, result.findings)
+    small_print(page, result.caution, result.assumed)
 
 
 def _lock(result: CornerResult) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from cornerwright.cli.page import Cell, Page
-from cornerwright.cli.show import findings
+from cornerwright.cli.show import good_to_know, wrong
 from cornerwright.drawing.lettering import DEGREE, figure, place_words
 from cornerwright.model.results_fit import CornerFit, FitResult, Inverse, Suggestion
 
@@ -69,8 +69,8 @@ def fit(page: Page, result: FitResult) -> None:
     """What is wrong first, then the numbers."""
     page.title(result.car, "fit")
     page.para(VERDICTS[result.verdict], style="strong")
-    findings(page, [one for one in result.findings if one.level != "note"])
-    findings(page, [one for one in result.findings if one.level == "note"], head="Good to know")
+    wrong(page, result.findings)
+    good_to_know(page, result.findings)
     names = tuple(result.corners)
     if names:
         heads = ["", *map(place_words, names)]

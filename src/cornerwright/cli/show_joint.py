@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from cornerwright.cli.page import Cell, Page
-from cornerwright.cli.show import findings
+from cornerwright.cli.show import good_to_know, small_print, wrong
 from cornerwright.drawing.lettering import figure, place_words
 from cornerwright.model.results_joint import JointAnswer, JointsResult
 
@@ -27,7 +27,7 @@ def every(page: Page, result: JointsResult) -> None:
         return
     page.para(SAID[result.verdict], style="strong")
     told = [finding for one in result.joints for finding in one.findings]
-    findings(page, [one for one in told if one.level != "note"])
+    wrong(page, told)
     page.head("Joints")
     rows: list[list[Cell]] = []
     place = ""
@@ -38,8 +38,7 @@ def every(page: Page, result: JointsResult) -> None:
         rows.append([f"  {_short(one)}", _marking(one), _torque(one), _in(one), _clamp(one), _state(one)])
     page.columns(rows, align="<<>>><", header=["", "thread", "N·m", "in, turns", "clamp, kN", ""])
     page.para("N·m: the maker's torque; (in brackets: none given, our check). Clamp: least to greatest.", style="minor")
-    notes = [one for one in told if one.level == "note" and one.about not in ONE_BY_ONE]
-    findings(page, notes, head="Good to know")
+    good_to_know(page, [one for one in told if one.about not in ONE_BY_ONE])
     _cautions(page, result)
 
 
@@ -86,7 +85,7 @@ def one(page: Page, result: JointsResult) -> None:
     if joint.what:
         page.para(joint.what)
     page.para(SAID[result.verdict], style="strong")
-    findings(page, [told for told in joint.findings if told.level != "note"])
+    wrong(page, joint.findings)
     for head, rows in (("Thread", _thread(joint)), ("Torque and clamp", _tight(joint)), ("Wheel", _wheel(joint))):
         lines: list[list[Cell]] = [[name, value, words] for name, value, words in rows]
         if lines:
@@ -94,7 +93,7 @@ def one(page: Page, result: JointsResult) -> None:
             page.columns(lines, align="<>~")
     for words in joint.assumed:
         page.para(words, first="assumed: ", indent=2, style="minor")
-    findings(page, [told for told in joint.findings if told.level == "note"], head="Good to know")
+    good_to_know(page, joint.findings)
     _cautions(page, result)
 
 
@@ -183,5 +182,4 @@ def _cautions(page: Page, result: JointsResult) -> None:
     page.head("Cautions")
     for words in result.cautions:
         page.para(words, first="- ", indent=2)
-    page.gap()
-    page.para(result.caution, style="minor")
+    small_print(page, result.caution)

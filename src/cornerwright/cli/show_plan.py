@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from cornerwright.cli.page import Cell, Page
-from cornerwright.cli.show import findings, label, number
+from cornerwright.cli.show import cautions, good_to_know, label, number, wrong
 from cornerwright.drawing.lettering import (
     counted,
     figure,
@@ -26,8 +26,7 @@ def plan(page: Page, result: PlanResult) -> None:
     page.para(_effort(result))
     if result.moves:
         page.para("Read the cautions at the end before you begin.")
-    wrong = [one for one in result.findings if one.level != "note"]
-    findings(page, wrong)
+    wrong(page, result.findings)
     if result.stages:
         page.head("What to turn, in this order")
         stages(page, result)
@@ -62,11 +61,8 @@ def plan(page: Page, result: PlanResult) -> None:
             )
             page.para(one.why, first="why: ", indent=4)
             page.para(one.needs, first="needs: ", indent=4)
-    findings(page, [one for one in result.findings if one.level == "note"], head="Good to know")
-    page.head("Cautions")
-    for words in result.cautions:
-        page.para(words, first="! ", indent=2)
-    page.para(result.caution, first="! ", indent=2)
+    good_to_know(page, result.findings)
+    cautions(page, (*result.cautions, result.caution), loud=True)
 
 
 def _verdict(result: PlanResult) -> str:

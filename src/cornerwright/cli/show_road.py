@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from cornerwright.cli.page import Page
-from cornerwright.cli.show import findings
+from cornerwright.cli.show import cautions, good_to_know, small_print, wrong
 from cornerwright.drawing.lettering import figure, place_words
 from cornerwright.drawing.road_charts import answer
 from cornerwright.model.results_road import Landing, RoadResult
@@ -16,20 +16,15 @@ def road(page: Page, result: RoadResult) -> None:
     if result.weighted_m_per_s2 is not None:
         ride = f"{figure(result.weighted_m_per_s2, 2)} m/s² weighted over the centre of gravity: {result.feel}"
         page.para(f"{ride} (ISO 2631-1). Road: {figure(result.roughness_m_per_km, 1)} m/km of roughness (IRI).")
-    findings(page, [one for one in result.findings if one.level != "note"])
+    wrong(page, result.findings)
     if result.corners:
         _corners(page, result)
     _roads(page, result)
     _single(page, result)
     _modes(page, result)
-    findings(page, [one for one in result.findings if one.level == "note"], head="Good to know")
-    page.head("Cautions")
-    for words in result.cautions:
-        page.para(words, first="- ")
-    page.gap()
-    for words in result.assumed:
-        page.para(words, style="minor")
-    page.para(result.caution, style="minor")
+    good_to_know(page, result.findings)
+    cautions(page, result.cautions)
+    small_print(page, result.caution, result.assumed)
 
 
 def _corners(page: Page, result: RoadResult) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from cornerwright.cli.page import Page
+from cornerwright.cli.show import small_print
 from cornerwright.drawing.why_words import ORIGINS, cause_words, goes_in, headline, how_sure, number_words, whose
 from cornerwright.model.results_why import WhyResult
 from cornerwright.planning.why.asking import DRAWN, USUAL_CARS
@@ -31,5 +32,4 @@ def why(page: Page, result: WhyResult) -> None:
             align=">~",
             header=["moves it by", "because of"],
         )
-    page.gap()
-    page.para(result.caution, style="minor")
+    small_print(page, result.caution)

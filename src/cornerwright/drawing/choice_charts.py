@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from cornerwright.drawing.curves import SIZE
 from cornerwright.drawing.lettering import LEADING, MINUS, figure, text_width, ticks, wrap
-from cornerwright.drawing.svg import FINE, INK, MARK, PAPER, SHADE, THIN, Drawing, Pen
+from cornerwright.drawing.panel import MARGIN, SIZE, Panel, heading, put_lines, put_note
+from cornerwright.drawing.svg import FINE, INK, MARK, PAPER, SHADE, THIN, Drawing, Pen, Spot
 from cornerwright.model.results_choose import Choice, ChooseResult
 
 NARROWEST = 90.0
@@ -29,8 +29,6 @@ TITLES = {
     "limit_push_percent": ("push at the limit, % of grip", 1),
     "stroke_used_percent": ("stroke used, %", 0),
 }
-
-Frame = tuple[float, float, float, float]
 
 
 def answer(result: ChooseResult) -> str:
@@ -63,8 +61,8 @@ def choice_charts(result: ChooseResult, width_mm: float = 180.0, panel_mm: float
     if width_mm < NARROWEST or panel_mm < 30.0:
         raise ValueError(f"the choice's picture needs a page of {NARROWEST:g} mm and a panel of 30 mm at least")
     drawing = Drawing(width_mm, 0.0, f"{result.car}: choice of parts")
-    drawing.text(3.0, 5.0, "Choice of parts", 4.0, bold=True)
-    y = _lines(drawing, 9.6, (*wrap(result.car, SIZE, width_mm - 6.0, 2), *wrap(answer(result), SIZE, width_mm - 6.0)))
+    room = width_mm - 2 * MARGIN
+    y = heading(drawing, "Choice of parts", (*wrap(result.car, SIZE, room, 2), *wrap(answer(result), SIZE, room)))
     if result.choices:
         y = _scatter(drawing, result, y + 3.0, panel_mm)
         for key in TITLES:
@@ -76,16 +74,9 @@ def choice_charts(result: ChooseResult, width_mm: float = 180.0, panel_mm: float
             y = _entry(drawing, one, result.currency, y)
     for way in result.in_the_way:
         words = f"{TITLES[way.wish][0].split(',')[0] if way.wish in TITLES else way.wish}: {way.says}."
-        y = _lines(drawing, y, wrap(words, SIZE, width_mm - 6.0))
+        y = put_note(drawing, words, y)
     drawing.height = y + 2.0
     return drawing
-
-
-def _lines(drawing: Drawing, y: float, lines: Sequence[str], x: float = 3.0) -> float:
-    for line in lines:
-        drawing.text(x, y, line, SIZE)
-        y += LEADING * SIZE
-    return y
 
 
 def _ball(drawing: Drawing, x: float, y: float, one: Choice) -> None:
@@ -99,35 +90,28 @@ def _outside(one: Choice) -> float:
 
 def _scatter(drawing: Drawing, result: ChooseResult, y: float, tall: float) -> float:
     choices = result.choices
-    left, width = 3.0 + AXIS, drawing.width - AXIS - 8.0
+    left, width = MARGIN + AXIS, drawing.width - AXIS - 8.0
     for line in wrap("outside the wishes, tolerances added up; 0: every wish is met", SIZE, drawing.width - 6.0, 2):
         drawing.text(3.0, y + 2.0, line, SIZE, bold=True)
         y += LEADING * SIZE
     top = y + 1.4
     high = 1.2 * max(*(_outside(one) for one in choices), 0.5)
     dear = max(*(one.price for one in choices), 1.0) * 1.08
-    low, cheap = -0.12 * high, -0.06 * dear
-
-    def at(one: Choice) -> tuple[float, float]:
-        return (
-            left + width * (one.price - cheap) / (dear - cheap),
-            top + tall * (high - _outside(one)) / (high - low),
-        )
-
-    drawing.rect(left, top, width, tall, FINE)
-    zero = top + tall * high / (high - low)
+    panel = Panel((left, top, width, tall), (-0.06 * dear, dear), (-0.12 * high, high))
+    drawing.rect(*panel.frame, FINE)
+    zero = panel.y(0.0)
     drawing.rect(left, zero, width, top + tall - zero, None, SHADE)
     drawing.line(left, zero, left + width, zero, Pen(0.4, MARK))
     for value in ticks(0.0, high, 6)[0]:
-        drawing.text(left - 1.6, at_y(value, top, tall, low, high) + 0.36 * SIZE, f"{value:g}", SIZE, "end")
+        drawing.text(left - 1.6, panel.y(value) + 0.36 * SIZE, f"{value:g}", SIZE, "end")
     for value in ticks(0.0, dear, 5)[0]:
-        x = left + width * (value - cheap) / (dear - cheap)
+        x = panel.x(value)
         drawing.line(x, top + tall, x, top + tall + 1.0, THIN)
         drawing.text(x, top + tall + 4.6, f"{value:g}", SIZE, "middle")
     drawing.text(left + width, top + tall + 8.8, f"price, {result.currency}", SIZE, "end")
-    taken: list[tuple[float, float]] = []
+    taken: list[Spot] = []
     for one in sorted(choices, key=lambda c: (c.price, _outside(c))):
-        spot = at(one)
+        spot = panel.at((one.price, _outside(one)))
         place = _free(spot, taken, (left + BALL, left + width - BALL), (top + BALL, top + tall - BALL))
         if abs(place[0] - spot[0]) + abs(place[1] - spot[1]) > 0.2:
             drawing.line(*spot, *place, THIN)
@@ -138,14 +122,7 @@ def _scatter(drawing: Drawing, result: ChooseResult, y: float, tall: float) -> f
     return top + tall + 10.0
 
 
-def at_y(value: float, top: float, tall: float, low: float, high: float) -> float:
-    """Height on the page of a value on an upright axis."""
-    return top + tall * (high - value) / (high - low)
-
-
-def _free(
-    spot: tuple[float, float], taken: list[tuple[float, float]], xs: tuple[float, float], ys: tuple[float, float]
-) -> tuple[float, float]:
+def _free(spot: Spot, taken: list[Spot], xs: tuple[float, float], ys: tuple[float, float]) -> Spot:
     """The place nearest to a spot where a letter's ring overlaps none that is there."""
     step = 2.0 * BALL + 0.4
     tries = [(i, j) for i in range(-6, 7) for j in range(-6, 7)]
@@ -201,7 +178,7 @@ def _strip(drawing: Drawing, key: str, choices: Sequence[Choice], y: float) -> f
     missing = [one.letter for one, value in known if value is None]
     if missing:
         words = f"not computed: {', '.join(missing)}"
-        return _lines(drawing, base + 8.4, wrap(words, SIZE, drawing.width - 6.0)) - 1.4
+        return put_note(drawing, words, base + 8.4) - 1.4
     return base + 6.0
 
 
@@ -212,4 +189,4 @@ def _entry(drawing: Drawing, one: Choice, currency: str, y: float) -> float:
     cost = f"{figure(one.price)} {currency}" + (" and parts without a price" if one.unpriced else "")
     drawing.text(indent, y + 2.0, f"{cost}, {figure(one.minutes / 60.0, 1)} h", SIZE, bold=True)
     lines = (*wrap(parts_of(one), SIZE, room), *wrap(f"gives up {one.gives_up}", SIZE, room))
-    return _lines(drawing, y + 2.0 + LEADING * SIZE, lines, indent) + 2.4
+    return put_lines(drawing, lines, y + 2.0 + LEADING * SIZE, indent) + 2.4

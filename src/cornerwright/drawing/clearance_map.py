@@ -7,12 +7,10 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from cornerwright.drawing.lettering import LEADING, figure, text_width, ticks
+from cornerwright.drawing.panel import MARGIN, SIZE, Frame, Panel
 from cornerwright.drawing.svg import FINE, INK, PAPER, SOFT, THIN, Drawing, Pen, Spot
 from cornerwright.model.results_fit import ClearanceMap, CornerFit
 
-SIZE = 2.9
-"""Lettering [mm of paper]."""
-MARGIN = 3.0
 LANE = 56.0
 """Room beside the map for what its shades mean [mm of paper]."""
 THICK = Pen(0.5)
@@ -53,21 +51,15 @@ def _shade(value: float, levels: Sequence[float]) -> str:
     return BARS[sum(value >= level for level in levels)]
 
 
-def _cells(drawing: Drawing, told: ClearanceMap, one: CornerFit, frame: tuple[float, float, float, float]) -> None:
+def _cells(drawing: Drawing, told: ClearanceMap, one: CornerFit, frame: Frame) -> None:
     left, top, width, height = frame
     levels = _levels(told)
     xs, ys = _edges(told.across), _edges(told.lifts_mm)
-
-    def at(across: float, lift: float) -> Spot:
-        return (
-            left + width * (across - xs[0]) / (xs[-1] - xs[0]),
-            top + height * (ys[-1] - lift) / (ys[-1] - ys[0]),
-        )
-
+    panel = Panel(frame, (xs[0], xs[-1]), (ys[0], ys[-1]))
     for i, row in enumerate(told.clearance_mm):
         for j, value in enumerate(row):
-            x, y = at(xs[j], ys[i + 1])
-            right, low = at(xs[j + 1], ys[i])
+            x, y = panel.at((xs[j], ys[i + 1]))
+            right, low = panel.at((xs[j + 1], ys[i]))
             if value is None:
                 drawing.line(x, low, right, y, Pen(0.13, SOFT))
             else:
@@ -79,11 +71,11 @@ def _cells(drawing: Drawing, told: ClearanceMap, one: CornerFit, frame: tuple[fl
         for j in range(across // 2, len(told.across), across):
             value = told.clearance_mm[i][j]
             if value is not None:
-                x, y = at(told.across[j], told.lifts_mm[i])
+                x, y = panel.at((told.across[j], told.lifts_mm[i]))
                 dark = _shade(value, levels) in BARS[:2]
                 words = figure(value, 0)
                 drawing.text(x, y + 0.36 * SIZE, words, SIZE, "middle", colour=PAPER if dark else INK)
-    _ticks(drawing, frame, (xs[0], xs[-1]), (ys[0], ys[-1]), Across[one.across_what or "rack"])
+    _ticks(drawing, panel, Across[one.across_what or "rack"])
 
 
 def _edges(values: Sequence[float]) -> list[float]:
@@ -92,23 +84,17 @@ def _edges(values: Sequence[float]) -> list[float]:
     return [2 * values[0] - between[0], *between, 2 * values[-1] - between[-1]]
 
 
-def _ticks(
-    drawing: Drawing,
-    frame: tuple[float, float, float, float],
-    across: tuple[float, float],
-    lifts: tuple[float, float],
-    title: str,
-) -> None:
-    left, top, width, height = frame
-    values, decimals = ticks(*across, 7)
+def _ticks(drawing: Drawing, panel: Panel, title: str) -> None:
+    left, top, width, height = panel.frame
+    values, decimals = ticks(*panel.across, 7)
     for value in values:
-        x = left + width * (value - across[0]) / (across[1] - across[0])
+        x = panel.x(value)
         drawing.line(x, top + height, x, top + height + 1.0, THIN)
         drawing.text(x, top + height + 4.6, figure(value, decimals), SIZE, "middle")
     drawing.text(left + width, top + height + 9.0, title, SIZE, "end")
-    values, decimals = ticks(*lifts, 7)
+    values, decimals = ticks(*panel.up, 7)
     for value in values:
-        y = top + height * (lifts[1] - value) / (lifts[1] - lifts[0])
+        y = panel.y(value)
         drawing.line(left - 1.0, y, left, y, THIN)
         drawing.text(left - 1.8, y + 0.36 * SIZE, figure(value, decimals), SIZE, "end")
     drawing.text(MARGIN, top + height + 9.0, "up: lift, mm", SIZE)
@@ -129,7 +115,7 @@ def _shades(drawing: Drawing, told: ClearanceMap, at: Spot) -> None:
         drawing.text(x + 8.0, y + 5.0 * k + 2.9, words, SIZE)
 
 
-def _over_lift(drawing: Drawing, told: ClearanceMap, frame: tuple[float, float, float, float]) -> None:
+def _over_lift(drawing: Drawing, told: ClearanceMap, frame: Frame) -> None:
     left, top, width, height = frame
     known = [(lift, row[0]) for lift, row in zip(told.lifts_mm, told.clearance_mm, strict=True)]
     points = [(lift, value) for lift, value in known if value is not None]
@@ -140,22 +126,16 @@ def _over_lift(drawing: Drawing, told: ClearanceMap, frame: tuple[float, float, 
     low, high = min(0.0, *(value for _, value in points)), max(1.0, *(value for _, value in points))
     low, high = low - 0.06 * (high - low), high + 0.06 * (high - low)
     first, last = told.lifts_mm[0], told.lifts_mm[-1]
-
-    def at(lift: float, value: float) -> Spot:
-        return (
-            left + width * (lift - first) / (last - first),
-            top + height * (high - value) / (high - low),
-        )
-
+    panel = Panel(frame, (first, last), (low, high))
     values, decimals = ticks(low, high, 6)
     for value in values:
-        y = at(first, value)[1]
+        y = panel.y(value)
         drawing.line(left, y, left + width, y, Pen(0.3 if value == 0 else 0.13, SOFT if value == 0 else "#bbbbbb"))
         drawing.text(left - 1.8, y + 0.36 * SIZE, figure(value, decimals), SIZE, "end")
     values, decimals = ticks(first, last, 7)
     for value in values:
-        x = at(value, low)[0]
+        x = panel.x(value)
         drawing.line(x, top, x, top + height, Pen(0.13, "#bbbbbb"))
         drawing.text(x, top + height + 4.6, figure(value, decimals), SIZE, "middle")
     drawing.text(left + width, top + height + 9.0, "lift, mm", SIZE, "end")
-    drawing.polyline([at(*point) for point in points], THICK)
+    drawing.polyline([panel.at(point) for point in points], THICK)

@@ -339,8 +339,8 @@ def _ladders(drawing: Drawing, scene: CornerScene, view: _View, top: float) -> N
     drawing.text(panel, title, "damper, mm", SIZE, bold=True)
     drawing.text(second, title, "spring, mm", SIZE, bold=True)
     rest = view.ground, top, view.scale, SIZE, LADDER_ROOM
-    ladder.damper_ladder(drawing, scene, panel, *rest)
-    ladder.spring_ladder(drawing, scene, second, *rest)
+    ladder.damper_ladder(drawing, scene, ladder.Ladder(panel, *rest))
+    ladder.spring_ladder(drawing, scene, ladder.Ladder(second, *rest))
 
 
 def _footer(drawing: Drawing, scene: CornerScene, view: _View, top: float) -> float:

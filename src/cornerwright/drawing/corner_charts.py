@@ -4,15 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from cornerwright.drawing.curves import CURVES, SAMPLE, SIZE, axes
-from cornerwright.drawing.lettering import LEADING, text_width, wrap
-from cornerwright.drawing.svg import FINE, MARK, Drawing, Pen, Spot
+from cornerwright.drawing.lettering import wrap
+from cornerwright.drawing.panel import (
+    AXIS,
+    BELOW,
+    CURVES,
+    LIMIT,
+    MARGIN,
+    SIZE,
+    Panel,
+    Span,
+    heading,
+    legend,
+    named_frame,
+)
+from cornerwright.drawing.svg import Drawing, Pen, Spot
 from cornerwright.model.results_corner import CornerResult
 
 NARROWEST = 90.0
-AXIS = 16.0
-"""Room for the figures left of a panel [mm of paper]."""
-LIMIT = Pen(0.6, MARK, (3.2, 1.2))
 FRONT, REAR = CURVES[0], CURVES[1]
 
 WHEELS = {
@@ -22,9 +31,6 @@ WHEELS = {
     "rear_left": "rear inner",
 }
 """Wheels in a turn to the left."""
-
-Frame = tuple[float, float, float, float]
-Span = tuple[float, float]
 
 
 def answer(result: CornerResult) -> str:
@@ -43,11 +49,8 @@ def corner_charts(result: CornerResult, width_mm: float = 180.0, panel_mm: float
     if width_mm < NARROWEST or panel_mm < 30.0:
         raise ValueError(f"cornering charts need a page of {NARROWEST:g} mm and panels of 30 mm at least")
     drawing = Drawing(width_mm, 0.0, f"{result.car}: cornering")
-    drawing.text(3.0, 5.0, "Cornering", 4.0, bold=True)
-    y = 9.6
-    for line in (*wrap(result.car, SIZE, width_mm - 6.0, 2), *wrap(answer(result), SIZE, width_mm - 6.0, 3)):
-        drawing.text(3.0, y, line, SIZE)
-        y += LEADING * SIZE
+    room = width_mm - 2 * MARGIN
+    y = heading(drawing, "Cornering", (*wrap(result.car, SIZE, room, 2), *wrap(answer(result), SIZE, room, 3)))
     across = (0.0, 1.08 * result.limit.lateral_g)
     steer = [(row.lateral_g, row.steer_deg) for row in result.rows]
     low, high = min(v for _, v in steer), max(v for _, v in steer)
@@ -57,7 +60,7 @@ def corner_charts(result: CornerResult, width_mm: float = 180.0, panel_mm: float
     front = [(row.lateral_g, row.front_used_percent) for row in result.rows]
     rear = [(row.lateral_g, row.rear_used_percent) for row in result.rows]
     y = _panel(drawing, "grip used, %", across, (0.0, 110.0), [(front, FRONT), (rear, REAR)], y + 3.0, panel_mm, 100.0)
-    y = _legend(drawing, [("front", FRONT), ("rear", REAR)], y)
+    y = legend(drawing, [("front", FRONT), ("rear", REAR)], y)
     curves = [
         ([(row.lateral_g, row.camber_deg[name]) for row in result.rows], pen)
         for name, pen in zip(WHEELS, CURVES, strict=False)
@@ -66,22 +69,9 @@ def corner_charts(result: CornerResult, width_mm: float = 180.0, panel_mm: float
     room = 0.12 * max(max(values) - min(values), 1.0)
     up = (min(values) - room, max(*values, 0.0) + room)
     y = _panel(drawing, "camber to the road, deg", across, up, curves, y + 5.0, panel_mm, 0.0)
-    y = _legend(drawing, [(words, pen) for words, pen in zip(WHEELS.values(), CURVES, strict=False)], y)
+    y = legend(drawing, list(zip(WHEELS.values(), CURVES, strict=False)), y)
     drawing.height = y + 3.0
     return drawing
-
-
-def _legend(drawing: Drawing, rows: Sequence[tuple[str, Pen]], y: float) -> float:
-    """Samples of curves, in as many lines as they take; returns the last baseline."""
-    x = 3.0
-    for name, pen in rows:
-        needed = SAMPLE + 2.0 + text_width(name, SIZE)
-        if x > 3.0 and x + needed > drawing.width - 3.0:
-            x, y = 3.0, y + LEADING * SIZE + 0.5
-        drawing.line(x, y - 1.0, x + SAMPLE, y - 1.0, pen)
-        drawing.text(x + SAMPLE + 2.0, y, name, SIZE)
-        x += needed + 5.0
-    return y
 
 
 def _panel(
@@ -95,21 +85,13 @@ def _panel(
     limit: float | None = None,
 ) -> float:
     """Frame, axes and curves; returns the y below them."""
-    left, top, width = 3.0 + AXIS, y + 5.5, drawing.width - AXIS - 8.0
-    drawing.text(left, top - 1.6, title, SIZE, bold=True)
-    drawing.text(left + width, top + tall + 8.8, "lateral acceleration, g", SIZE, "end")
-    drawing.rect(left, top, width, tall, FINE)
-    axes(drawing, (left, top, width, tall), across, up)
-
-    def at(spot: Spot) -> Spot:
-        return (
-            left + width * (spot[0] - across[0]) / (across[1] - across[0]),
-            top + tall * (up[1] - spot[1]) / (up[1] - up[0]),
-        )
-
+    frame = (MARGIN + AXIS, y + 5.5, drawing.width - AXIS - 8.0, tall)
+    named_frame(drawing, frame, title, "lateral acceleration, g")
+    panel = Panel(frame, across, up)
+    panel.axes(drawing)
     if limit is not None:
-        level = at((0.0, limit))[1]
-        drawing.line(left, level, left + width, level, LIMIT)
+        level = panel.y(limit)
+        drawing.line(frame[0], level, frame[0] + frame[2], level, LIMIT)
     for spots, pen in curves:
-        drawing.polyline([at(spot) for spot in spots], pen)
-    return top + tall + 13.0
+        drawing.polyline([panel.at(spot) for spot in spots], pen)
+    return frame[1] + tall + BELOW

@@ -122,7 +122,7 @@ def wheel_section(joint: JointAnswer, car: str, width_mm: float = 180.0) -> Draw
     axis = y + ROW * len(upper) + 4.0 + shape.top / scale
     view = _View(scale, MARGIN + 3.0 - low / scale, axis)
     _parts(drawing, shape, view)
-    _fastener(drawing, joint, shape, view)
+    _fastener(drawing, shape, view)
     ends = view(low, 0)[0] - 2.0, view(high, 0)[0] + 2.0
     drawing.line(ends[0], axis, ends[1], axis, CENTRE)
     column = width_mm - MARGIN - COLUMN
@@ -226,7 +226,7 @@ def hatching(spots: Sequence[Spot], angle: float, apart: float) -> Iterator[tupl
             yield (start * u - level * v, start * v + level * u), (end * u - level * v, end * v + level * u)
 
 
-def _fastener(drawing: Drawing, joint: JointAnswer, shape: _Shape, view: _View) -> None:
+def _fastener(drawing: Drawing, shape: _Shape, view: _View) -> None:
     """Stud and nut, or bolt."""
     stack = shape.stack
     half, core = shape.half, shape.core

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import cast
 
 from cornerwright.drawing.choice_charts import choice_charts
 from cornerwright.model.car import Car
@@ -18,11 +19,10 @@ MOST = 8
 
 
 class ChoiceWork:
-    """The choices of one desk; what was worked out last is kept until the car is another one."""
+    """The choices of one desk, which keeps what was worked out last until car or shelf is another one."""
 
     def __init__(self, desk: Desk) -> None:
         self.desk = desk
-        self._kept: tuple[str, ChooseResult] | None = None
 
     @property
     def places(self) -> tuple[Path, Path]:
@@ -44,15 +44,16 @@ class ChoiceWork:
         """The choices. Raises Refusal, and what `tell` raises."""
         tell(0.0, "looking at the shelf")
         state = self.desk.state
-        if state.targets is None:
+        targets = state.targets
+        if targets is None:
             raise Refusal.of("no targets", "a targets file, or targets in the book, with wishes under `ride`")
-        found = choose(self.car(), state.targets, state.readings, most=MOST, progress=tell)
-        self._kept = self._stamp(), found
-        return found
+        return self.desk.kept.anew(
+            "choice", self._stamp(), lambda: choose(self.car(), targets, state.readings, most=MOST, progress=tell)
+        )
 
     def last(self) -> ChooseResult | None:
         """As worked out last, if car and shelf are still the same."""
-        return self._kept[1] if self._kept is not None and self._kept[0] == self._stamp() else None
+        return cast("ChooseResult | None", self.desk.kept.last("choice", self._stamp()))
 
     def picture(self, found: ChooseResult, width: float) -> str:
         """The choices to a phone's width [mm of paper], in the colours of the screen."""

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import cached_property
 from pathlib import Path
-from typing import Any, Protocol, TypeVar
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -38,12 +38,12 @@ from cornerwright.planning.passes import as_it_stands
 from cornerwright.planning.plan import plan
 from cornerwright.planning.trying import Trying
 from cornerwright.web.following import Places
+from cornerwright.web.kept import Kept
 from cornerwright.web.ledger import Ledger, Line
 from cornerwright.web.look import on_screen
 from cornerwright.web.papers import Papers, State, Turned
 
 Array = NDArray[np.float64]
-T = TypeVar("T")
 Tell = Callable[[float, str], None]
 """Told how much is done [0..1] and what is being done; it raises Stopped when the hand has stopped it."""
 
@@ -102,7 +102,7 @@ class Desk:
             self.papers.close()
             raise
         self._lock = threading.RLock()
-        self._kept: dict[str, tuple[str, Any]] = {}
+        self.kept = Kept()
         self.beside: list[Closing] = []
         """What is open beside this car, and is let go with it."""
 
@@ -127,7 +127,7 @@ class Desk:
                 raise
             before, self.papers = self.papers, papers
             entered, self.ledger = self.ledger, ledger
-            self._kept.clear()
+            self.kept.forget()
             entered.close()
             before.close()
             return papers.folder / papers.stem
@@ -144,16 +144,6 @@ class Desk:
         """Another one means that a screen is to be shown anew."""
         return f"{self.state.stamp} {self.ledger.version}"
 
-    def _once(self, what: str, key: str, work: Callable[[], T]) -> T:
-        """Worked out once for each key."""
-        with self._lock:
-            kept = self._kept.get(what)
-            if kept is None or kept[0] != key:
-                kept = (key, work())
-                self._kept[what] = kept
-            found: T = kept[1]
-            return found
-
     def known(self) -> Known:
         """The car as it is believed to be now. Raises Refusal for one that does not stand."""
         state = self.state
@@ -164,7 +154,7 @@ class Desk:
             mean = belief.mean if belief.verdict == "fitted" else None
             return Known(state, Trial(rig, mean, state.targets, settings))
 
-        found = self._once("known", f"{state.stamp} {sorted(settings.items())}", work)
+        found = self.kept.once("known", f"{state.stamp} {sorted(settings.items())}", work)
         if not found.trial.stance.stands[0]:
             raise Refusal.of("a car that does not stand on its springs", "springs, masses and settings that carry it")
         return found
@@ -176,12 +166,12 @@ class Desk:
             rig = Rig(as_it_stands(state.car, state.readings))
             return rig, learn(rig, state.readings)
 
-        return self._once("learned", state.stamp, work)
+        return self.kept.once("learned", state.stamp, work)
 
     def checked(self) -> CheckResult:
         """What is wrong with the car as described."""
         state = self.state
-        return self._once("check", state.stamp, lambda: check(state.car))
+        return self.kept.once("check", state.stamp, lambda: check(state.car))
 
     def jobs(self) -> JobsResult | None:
         """Open jobs; None without a book."""
@@ -189,7 +179,7 @@ class Desk:
         if book is None or state.record is None:
             return None
         record = state.record
-        return self._once("jobs", state.stamp, lambda: work_open(record, book, book.where, __version__))
+        return self.kept.once("jobs", state.stamp, lambda: work_open(record, book, book.where, __version__))
 
     # ------------------------------------------------------------------ a corner
 
@@ -282,7 +272,7 @@ class Desk:
         if text is None:
             return None
         key = hashlib.sha256(text.encode()).hexdigest()
-        return self._once(field, key, lambda: self._read_plan(text))
+        return self.kept.once(field, key, lambda: self._read_plan(text))
 
     def _read_plan(self, text: str) -> PlanResult | None:
         """None: another version of the program wrote it, and nothing hangs on it. Raises Refusal where ticks do."""

@@ -147,6 +147,7 @@ body{font:17px/1.4 system-ui,sans-serif;font-variant-numeric:tabular-nums}
 .cw input.field[aria-invalid=true]{border-color:var(--out)}
 .cw table{border-collapse:collapse;width:100%}.cw th,.cw td{text-align:right;padding:4px 6px}
 .cw th:first-child,.cw td:first-child{text-align:left}.cw tr{border-bottom:1px solid var(--line)}
+.cw .pairs{table-layout:fixed;overflow-wrap:anywhere}.cw .pairs th{font-weight:500;width:50%}
 .strong{font-weight:700}.lead{margin-left:8px}
 .word.soft{color:var(--soft)}
 .scroll{overflow-x:auto;margin:0 0 8px}

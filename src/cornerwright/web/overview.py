@@ -57,6 +57,11 @@ def value_words(value: float, key: str) -> str:
     return f"{figure(value, DECIMALS.get(unit, 1))}{space}{unit}"
 
 
+def where_words(place: str) -> str:
+    """A place of the car as a screen heads it: `front left`, `whole car`."""
+    return "whole car" if place == "car" else place_words(place)
+
+
 def job_words(job: Job) -> str:
     """What it is called, its place said once."""
     place = place_words(job.place)

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from typing import Any, cast
+from typing import cast
 
+from cornerwright.assembly.turn_inputs import Driven
 from cornerwright.mechanics.road import CLASS_MEAN, RoadClass
 from cornerwright.model.car import Car
 from cornerwright.model.errors import Refusal
@@ -54,11 +55,10 @@ AXLE = Wish("road.driven", "driven axle", "rear", DRIVEN)
 
 
 class RoadWork:
-    """The road of one desk. What was worked out last is kept until the car is another one."""
+    """The road of one desk. The desk keeps what was worked out last until car or wish is another one."""
 
     def __init__(self, desk: Desk) -> None:
         self.desk = desk
-        self._kept: dict[str, tuple[str, Any]] = {}
 
     def wished(self, wish: Wish) -> str:
         """What is entered, or what is usual."""
@@ -82,44 +82,42 @@ class RoadWork:
         """The road that is wished. Raises Refusal, and what `tell` raises."""
         tell(0.0, "learning the car")
         on, speed = self._checked(CLASS), float(_number(self._checked(SPEED_WISH)) or 0.0)
-        found = road(
-            self.car(),
-            cast("RoadClass", on),
-            speed=from_document(speed, SPEED),
-            seconds=SECONDS,
-            progress=tell,
-        )
-        self._kept["road"] = (self._stamp(CLASS, SPEED_WISH), found)
-        return found
+
+        def work() -> RoadResult:
+            at = from_document(speed, SPEED)
+            return road(self.car(), cast("RoadClass", on), speed=at, seconds=SECONDS, progress=tell)
+
+        return self.desk.kept.anew("road", self._stamp(CLASS, SPEED_WISH), work)
 
     def circle(self, tell: Tell) -> CornerResult:
         """The circle that is wished. Raises Refusal, and what `tell` raises."""
         tell(0.0, "turning faster and faster")
         radius, driven = float(_number(self._checked(RADIUS)) or 0.0), self._checked(AXLE)
-        found = corner(self.car(), radius, cast("Any", driven))
-        tell(1.0, "done")
-        self._kept["circle"] = (self._stamp(RADIUS, AXLE), found)
-        return found
+
+        def work() -> CornerResult:
+            found = corner(self.car(), radius, cast("Driven", driven))
+            tell(1.0, "done")
+            return found
+
+        return self.desk.kept.anew("circle", self._stamp(RADIUS, AXLE), work)
 
     def doubt(self, tell: Tell) -> DoubtResult:
         """How sure the wished figures are, of the car as the file and its passes have it. Raises as `road` does."""
         tell(0.0, "drawing cars that the file could mean")
-        of, car = self._checked(OF), self.car()
-        found = doubt(car, progress=tell, of=(of,))
-        self._kept["doubt"] = (self._stamp(OF), found)
-        return found
+        of = self._checked(OF)
+        return self.desk.kept.anew("doubt", self._stamp(OF), lambda: doubt(self.car(), progress=tell, of=(of,)))
 
     def last_doubt(self) -> DoubtResult | None:
         """As worked out last, if the car and the wish are still the same."""
-        return cast("DoubtResult | None", self._same("doubt", OF))
+        return cast("DoubtResult | None", self.desk.kept.last("doubt", self._stamp(OF)))
 
     def last_road(self) -> RoadResult | None:
         """As worked out last, if the car and the wishes are still the same."""
-        return cast("RoadResult | None", self._same("road", CLASS, SPEED_WISH))
+        return cast("RoadResult | None", self.desk.kept.last("road", self._stamp(CLASS, SPEED_WISH)))
 
     def last_circle(self) -> CornerResult | None:
         """Likewise."""
-        return cast("CornerResult | None", self._same("circle", RADIUS, AXLE))
+        return cast("CornerResult | None", self.desk.kept.last("circle", self._stamp(RADIUS, AXLE)))
 
     def _checked(self, wish: Wish) -> str:
         text = self.wished(wish)
@@ -127,10 +125,6 @@ class RoadWork:
         if wrong is not None:
             raise Refusal.of(f"'{text}'", wrong.removeprefix("expected "), field=wish.words)
         return text
-
-    def _same(self, what: str, *wishes: Wish) -> object:
-        stamp, found = self._kept.get(what, ("", None))
-        return found if stamp == self._stamp(*wishes) else None
 
     def _stamp(self, *wishes: Wish) -> str:
         at = sorted(self.desk.settings().items())

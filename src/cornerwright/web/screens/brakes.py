@@ -15,7 +15,7 @@ from cornerwright.planning.braking import brakes
 from cornerwright.web.bookwork import record_of
 from cornerwright.web.desk import Desk
 from cornerwright.web.screens.forms import Form, no_book, once
-from cornerwright.web.screens.frame import Tap, Words, aside, box, screen, table
+from cornerwright.web.screens.frame import Tap, Words, box, screen, table, worked_out
 from cornerwright.web.screens.jobs import finding
 from cornerwright.web.screens.why import why_these
 
@@ -32,27 +32,24 @@ def register(desk: Desk) -> None:
             if desk.papers.book is None:
                 no_book(desk, ADDS)
             written = box().props('aria-live="polite"')
-            service, held = box(), box()
-            with held:
-                Words("p", "Working out balance and heat…", "soft")
 
-            async def show() -> None:
-                state = desk.state
-                told = None if state.car.brakes is None else await aside(brakes, state.car)
-                jobs = await aside(desk.jobs)
-                record = record_of(desk)
-                held.clear()
-                service.clear()
-                with service:
-                    if record is not None and jobs is not None:
-                        _service(desk, service_sheet(record, jobs), written, show)
-                with held:
-                    if told is None:
-                        Words("p", "The car file has no brakes: see `brakes` in the files.", "soft")
-                    else:
-                        _told(desk, told, written)
+            def show(found: tuple[BrakesResult | None, tuple[ServiceLine, ...]]) -> None:
+                told, service = found
+                if service:
+                    _service(desk, service, written, anew)
+                if told is None:
+                    Words("p", "The car file has no brakes: see `brakes` in the files.", "soft")
+                else:
+                    _told(desk, told, written)
 
-            ui.timer(0, show, once=True)
+            anew = worked_out(lambda: _answers(desk), show, "Working out balance and heat…")
+
+
+def _answers(desk: Desk) -> tuple[BrakesResult | None, tuple[ServiceLine, ...]]:
+    """The brakes of the car file, and what the book has of their service; none without a book."""
+    car, record, jobs = desk.state.car, record_of(desk), desk.jobs()
+    told = None if car.brakes is None else brakes(car)
+    return told, () if record is None or jobs is None else service_sheet(record, jobs)
 
 
 def _service(

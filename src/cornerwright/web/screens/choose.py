@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from nicegui import ui
 
 from cornerwright.drawing.choice_charts import TITLES, answer
@@ -10,7 +12,7 @@ from cornerwright.model.results_choose import Choice, ChooseResult
 from cornerwright.web.choice_work import ChoiceWork
 from cornerwright.web.desk import Desk
 from cornerwright.web.screens.frame import Words, box, picture, screen
-from cornerwright.web.screens.working import Working
+from cornerwright.web.screens.working import answered
 
 PHONE = 92.0
 """Width of a chart whose lettering is read on a phone [mm of paper]."""
@@ -24,40 +26,33 @@ def register(desk: Desk) -> None:
     @ui.page("/choose")
     def choose_page() -> None:
         with screen("Choose parts", "/more", desk.state.car.name):
-            _Choosing(work)
+            _choosing(work)
 
 
-class _Choosing:
-    def __init__(self, work: ChoiceWork) -> None:
-        self.work = work
-        names = " or ".join(path.name for path in work.places)
-        Words("p", f"From the shelf beside the car ({names}), for the wishes under `ride` in its targets.", "soft")
-        Working(self._show, ("Weigh the shelf", work.choose))
-        self.held = box().props('aria-live="polite"')
-        last = work.last()
-        if last is not None:
-            self._show(last)
+def _choosing(work: ChoiceWork) -> None:
+    names = " or ".join(path.name for path in work.places)
+    Words("p", f"From the shelf beside the car ({names}), for the wishes under `ride` in its targets.", "soft")
+    answered(partial(_answer, work), work.last(), ("Weigh the shelf", work.choose))
 
-    def _show(self, found: ChooseResult) -> None:
-        self.held.clear()
-        with self.held:
-            with box(f"plate {TONES[found.verdict]}"):
-                Words("span", found.verdict, f"word {TONES[found.verdict]}")
-                Words("p", answer(found))
-                Words("p", f"{found.tried} sets of parts weighed, {found.within_limits} within hard limits.", "soft")
-            with box("wide"):
-                with box():
-                    picture(self.work.picture(found, PHONE), "picture chart")
-                with box():
-                    for one in found.choices:
-                        _choice(found, one)
-            for way in found.in_the_way:
-                title = TITLES[way.wish][0].split(",")[0] if way.wish in TITLES else place_words(way.wish)
-                Words("p", f"{title}: {way.says}.")
-            for out in found.left_out:
-                Words("p", f"Left out, {place_words(out.place)}: {out.count}, {out.why}", "soft")
-            for words in (*found.cautions, *found.assumed):
-                Words("p", words, "soft")
+
+def _answer(work: ChoiceWork, found: ChooseResult) -> None:
+    with box(f"plate {TONES[found.verdict]}"):
+        Words("span", found.verdict, f"word {TONES[found.verdict]}")
+        Words("p", answer(found))
+        Words("p", f"{found.tried} sets of parts weighed, {found.within_limits} within hard limits.", "soft")
+    with box("wide"):
+        with box():
+            picture(work.picture(found, PHONE), "picture chart")
+        with box():
+            for one in found.choices:
+                _choice(found, one)
+    for way in found.in_the_way:
+        title = TITLES[way.wish][0].split(",")[0] if way.wish in TITLES else place_words(way.wish)
+        Words("p", f"{title}: {way.says}.")
+    for out in found.left_out:
+        Words("p", f"Left out, {place_words(out.place)}: {out.count}, {out.why}", "soft")
+    for words in (*found.cautions, *found.assumed):
+        Words("p", words, "soft")
 
 
 def _choice(found: ChooseResult, one: Choice) -> None:

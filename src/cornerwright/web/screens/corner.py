@@ -15,9 +15,9 @@ from cornerwright.drawing.wheel_scene import said
 from cornerwright.model.errors import Refusal
 from cornerwright.model.parts import CORNERS
 from cornerwright.web.desk import Desk
-from cornerwright.web.following import STEP, Follower, Shown
+from cornerwright.web.following import STEP, Follower, Shown, Told
 from cornerwright.web.look import TARGET
-from cornerwright.web.screens.frame import Words, box, link, picture, refused, screen
+from cornerwright.web.screens.frame import Words, box, link, picture, refused, screen, table
 from cornerwright.web.screens.trying import Trying
 
 SCRIPTS = ("corner.js", "solid.js")
@@ -170,16 +170,19 @@ class Moving:
             return
         with box("more", "details"):
             Words("summary", f"every clearance here, {figure(shown.pose.gap_mm or 0.0, 0)} mm wanted")
-            with box("", "table"), box("", "tbody"):
-                for k in range(len(shown.pose.near)):
-                    with box("", "tr"):
-                        self._text("th", f"near{k}_name", texts).props('scope="row"')
-                        self._text("td", f"near{k}", texts)
+            names = [(f"near{k}_name", f"near{k}") for k in range(len(shown.pose.near))]
+            cells = table((), [[(texts[name][0], "said") for name in row] for row in names])
+            for row, made in zip(names, cells, strict=True):
+                for name, cell in zip(row, made, strict=True):
+                    self._follows(cell, name, texts)
+
+    def _text(self, tag: str, name: str, texts: dict[str, Told], look: str = "said") -> None:
+        self._follows(Words(tag, texts[name][0], look), name, texts)
 
     @staticmethod
-    def _text(tag: str, name: str, texts: dict[str, tuple[str, str]], look: str = "said") -> Words:
-        words, level = texts[name]
-        return Words(tag, words, look).props(f'data-t="{name}" data-level="{level}"')
+    def _follows(words: Words, name: str, texts: dict[str, Told]) -> None:
+        """Let it be found by its name when the corner is moved."""
+        words.props(f'data-t="{name}" data-level="{texts[name][1]}"')
 
     # ------------------------------------------------------------------ what is asked
 

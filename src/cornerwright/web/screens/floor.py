@@ -5,10 +5,9 @@ from __future__ import annotations
 from nicegui import ui
 
 from cornerwright.drawing.lettering import place_words
-from cornerwright.model.errors import Refusal
 from cornerwright.web.desk import Desk
 from cornerwright.web.overview import WORDS, CornerCard, Floor, the_floor
-from cornerwright.web.screens.frame import Words, aside, box, link, picture, refused, screen, when_changed
+from cornerwright.web.screens.frame import Words, box, link, picture, screen, worked_out
 
 MOST_SAID = 2
 CAR = """<svg viewBox="0 0 100 240" preserveAspectRatio="xMidYMid meet" role="img" aria-label="The car from above,
@@ -24,24 +23,9 @@ def register(desk: Desk) -> None:
     """The page at the root."""
 
     @ui.page("/")
-    async def floor_page() -> None:
+    def floor_page() -> None:
         with screen("The floor", "/", desk.state.car.name):
-            held = box()
-
-            async def show() -> None:
-                told: Floor | Refusal
-                try:
-                    told = await aside(the_floor, desk)
-                except Refusal as refusal:
-                    told = refusal
-                held.clear()
-                with held:
-                    refused(told) if isinstance(told, Refusal) else _floor(told)
-
-            with held:
-                Words("p", "Looking at the car…", "soft")
-            ui.timer(0, show, once=True)
-            when_changed(lambda: desk.stamp, show)
+            worked_out(lambda: the_floor(desk), _floor, "Looking at the car…", lambda: desk.stamp)
 
 
 def _floor(told: Floor) -> None:

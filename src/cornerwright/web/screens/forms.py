@@ -9,19 +9,17 @@ from typing import Any
 
 from nicegui import ui
 
-from cornerwright.drawing.lettering import place_words
 from cornerwright.model.entry import PLACES
 from cornerwright.model.errors import Refusal
 from cornerwright.model.results_book import AddResult, Job
 from cornerwright.web.bookwork import Body, write
 from cornerwright.web.desk import Desk
-from cornerwright.web.overview import job_words
-from cornerwright.web.screens.frame import Tap, Words, aside, box, fill, link, refused, say, tell_field
+from cornerwright.web.overview import job_words, where_words
+from cornerwright.web.screens.fields import CHECKED, TYPING, fill, select, sent, tell_field
+from cornerwright.web.screens.frame import Tap, Words, aside, box, link, refused, say
 from cornerwright.web.screens.photo_tray import PhotoTray
 
-TYPING = 0.25
-"""Least time between two stores of a field that is being typed [s]."""
-PLACE_WORDS = {place: "whole car" if place == "car" else place_words(place) for place in PLACES}
+PLACE_WORDS = {place: where_words(place) for place in PLACES}
 
 
 class Form:
@@ -82,7 +80,7 @@ class Form:
         one.props["value"] = self._begin(field, value)
         one.props["aria-label"] = label
         words.props(f'for="{name}"')
-        one.on("input", lambda event: self._typed(field, str(event.args or ""), most), js_handler=_store(name),
+        one.on("input", lambda event: self._typed(field, str(event.args or ""), most), js_handler=sent(name),
                throttle=TYPING)  # fmt: skip
         return one
 
@@ -91,15 +89,8 @@ class Form:
         name = self._field(field)
         Words("label", label).props(f'for="{name}"')
         chosen = self._begin(field, value)
-        one = ui.element("select").classes("field").props(f'id="{name}"').mark(f"{self.name}.{field}")
+        one = select(name, options, chosen, lambda text: self._typed(field, text, 200)).mark(f"{self.name}.{field}")
         one.props["aria-label"] = label
-        with one:
-            for key, words in options.items():
-                option = Words("option", words)
-                option.props["value"] = key
-                if key == chosen:
-                    option.props("selected")
-        one.on("change", lambda event: self._typed(field, str(event.args or ""), 200), js_handler=VALUE)
         return one
 
     def check(self, field: str, label: str, value: bool = False) -> None:
@@ -129,7 +120,7 @@ class Form:
             self.desk.ledger.put("who", str(event.args or "").strip()[:40] or None)
             tell_field("cwKept", "who", str(event.args or ""))
 
-        one.on("input", named, js_handler=_store("who"), throttle=TYPING)
+        one.on("input", named, js_handler=sent("who"), throttle=TYPING)
 
     def photo(self) -> None:
         """A photo from the camera or the phone's own, several if wanted."""
@@ -244,11 +235,3 @@ def once(work: Callable[[], Awaitable[Any]]) -> Callable[[], Awaitable[None]]:
             busy[0] = False
 
     return one
-
-
-VALUE = "(e) => emit(e.target.value)"
-CHECKED = "(e) => emit(e.target.checked)"
-
-
-def _store(name: str) -> str:
-    return f"(e) => {{cwTyped('{name}',e.target.value); emit(e.target.value)}}"

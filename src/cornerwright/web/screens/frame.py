@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Awaitable, Callable, Iterator, Sequence
+from collections.abc import Awaitable, Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from html import escape
 from typing import Any, TypeVar, cast
@@ -86,18 +85,28 @@ def box(classes: str = "", tag: str = "div") -> ui.element:
     return ui.element(tag).classes(classes)
 
 
-def table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
-    """Numbers in rows; the first word of each is its head. A wide one is moved sideways by itself."""
-    with box("scroll").props('tabindex="0" role="region" aria-label="table"'), box("", "table"):
-        with box("", "thead"), box("", "tr"):
-            for words in head:
-                Words("th", words).props('scope="col"') if words else Words("td", "")
+Cell = str | tuple[str, str]
+"""A text, or a text and its classes."""
+
+
+def table(head: Sequence[str], rows: Iterable[Sequence[Cell]], classes: str = "") -> list[list[Words]]:
+    """Numbers in rows; the first cell of each is its head. A wide one is moved sideways by itself. Its cells."""
+    made = []
+    with box("scroll").props('tabindex="0" role="region" aria-label="table"'), box(classes, "table"):
+        if head:
+            with box("", "thead"), box("", "tr"):
+                for words in head:
+                    Words("th", words).props('scope="col"') if words else Words("td", "")
         with box("", "tbody"):
             for first, *rest in rows:
                 with box("", "tr"):
-                    Words("th", first).props('scope="row"')
-                    for words in rest:
-                        Words("td", words)
+                    made.append([Words("th", *_cell(first)).props('scope="row"')])
+                    made[-1] += [Words("td", *_cell(one)) for one in rest]
+    return made
+
+
+def _cell(one: Cell) -> tuple[str, str]:
+    return (one, "") if isinstance(one, str) else one
 
 
 def picture(svg: str, classes: str = "picture") -> ui.html:
@@ -137,20 +146,6 @@ def say(words: str) -> None:
     ui.notify(words, position="top", close_button="close", multi_line=True)
 
 
-def tell_field(what: str, field: str, value: object) -> None:
-    """Tell the browser about a field, without touching the element: what is being typed stays.
-
-    what: `cwKept`: this text is on the disk; `cwShow`: another phone has entered this text; `cwWrong`: whether
-    something is wrong with it.
-    """
-    ui.run_javascript(f"{what}({json.dumps(field)},{json.dumps(value)})")
-
-
-def fill(fields: dict[str, str]) -> None:
-    """Put what is entered into the fields once they are there, and store what a phone typed that nobody heard."""
-    ui.timer(0.05, lambda: ui.run_javascript(f"cwFill({json.dumps(fields)})"), once=True)
-
-
 def when_changed(stamp: Callable[[], object], then: Callable[[], Any | Awaitable[Any]]) -> None:
     """Call when another phone or the papers have changed something."""
     last = [stamp()]
@@ -167,3 +162,37 @@ def when_changed(stamp: Callable[[], object], then: Callable[[], Any | Awaitable
                 await again
 
     ui.timer(POLL, look)
+
+
+def worked_out(
+    work: Callable[[], T],
+    show: Callable[[T], Any],
+    meanwhile: str = "",
+    stamp: Callable[[], object] | None = None,
+) -> Callable[[], Awaitable[None]]:
+    """A place where `show` lays out what `work` answers, or what it refuses. Returns what works it out anew.
+
+    The page does not wait for it: a slow machine must not keep the way on from a finger. meanwhile: words until it is
+    there. stamp: another one means working it out anew.
+    """
+    held = box()
+    if meanwhile:
+        with held:
+            Words("p", meanwhile, "soft")
+
+    async def anew() -> None:
+        found: T | Refusal | None
+        try:
+            found = await aside(work)
+        except Refusal as refusal:
+            found = refusal
+        if found is None:
+            return  # the server is ending
+        held.clear()
+        with held:
+            refused(found) if isinstance(found, Refusal) else show(found)
+
+    ui.timer(0, anew, once=True)
+    if stamp is not None:
+        when_changed(stamp, anew)
+    return anew

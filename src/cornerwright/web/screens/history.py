@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from functools import partial
 from urllib.parse import quote
 
 from nicegui import ui
@@ -12,8 +14,9 @@ from cornerwright.model.errors import Refusal
 from cornerwright.planning.telling import by_group, entry_words
 from cornerwright.web.bookwork import Compared, Photo, compared
 from cornerwright.web.desk import Desk
-from cornerwright.web.screens.forms import PLACE_WORDS, VALUE, Form, no_book, once
-from cornerwright.web.screens.frame import Tap, Words, aside, box, link, refused, screen, table, when_changed
+from cornerwright.web.screens.fields import select
+from cornerwright.web.screens.forms import PLACE_WORDS, Form, no_book, once
+from cornerwright.web.screens.frame import Tap, Words, aside, box, link, refused, screen, table, worked_out
 
 LAST = 40
 """Entries on one page."""
@@ -37,19 +40,7 @@ def register(desk: Desk) -> None:
             with box("row"):
                 link("Write something down", "/history/write", "tap first")
                 link("Compare two moments", "/history/compare")
-            held = box()
-
-            async def show() -> None:
-                lines = await aside(lambda: book.log(last=LAST, before=before or None))
-                held.clear()
-                with held:
-                    for line in reversed(lines):
-                        _line(line)
-                    if lines and lines[0].number > 1:
-                        link("Older ones", f"/history?before={lines[0].number}")
-
-            ui.timer(0, show, once=True)
-            when_changed(lambda: desk.state.stamp, show)
+            worked_out(lambda: book.log(last=LAST, before=before or None), _lines, stamp=lambda: desk.state.stamp)
 
     @ui.page("/history/write")
     def write_page() -> None:
@@ -67,6 +58,14 @@ def register(desk: Desk) -> None:
                 no_book(desk, ADDS)
                 return
             await _compare(desk, book, since[:60], until[:60])
+
+
+def _lines(lines: Sequence[Line]) -> None:
+    """The last one first."""
+    for line in reversed(lines):
+        _line(line)
+    if lines and lines[0].number > 1:
+        link("Older ones", f"/history?before={lines[0].number}")
 
 
 def _line(line: Line) -> None:
@@ -161,14 +160,7 @@ async def _compare(desk: Desk, book: Book, since: str, until: str) -> None:
 
 def _pick(field: str, words: str, options: dict[str, str], chosen: dict[str, str]) -> None:
     Words("label", words).props(f'for="{field}"')
-    one = ui.element("select").classes("field").props(f'id="{field}"')
-    with one:
-        for key, says in options.items():
-            option = Words("option", says)
-            option.props["value"] = key
-            if key == chosen[field]:
-                option.props("selected")
-    one.on("change", lambda event: chosen.__setitem__(field, str(event.args or "")), js_handler=VALUE)
+    select(field, options, chosen[field], partial(chosen.__setitem__, field))
 
 
 def _short(line: Line) -> str:

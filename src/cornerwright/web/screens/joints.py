@@ -14,8 +14,9 @@ from cornerwright.model.errors import Refusal
 from cornerwright.model.results_joint import JOINT_CAUTION
 from cornerwright.planning.joint_sheet import Did, JointLine, find_joint, joint_body, joint_sheet
 from cornerwright.web.desk import Desk
+from cornerwright.web.overview import where_words
 from cornerwright.web.screens.forms import Form, no_book, once
-from cornerwright.web.screens.frame import Tap, Words, aside, box, link, refused, screen, when_changed
+from cornerwright.web.screens.frame import Tap, Words, aside, box, link, refused, screen, worked_out
 from cornerwright.web.screens.jobs import finding
 from cornerwright.web.screens.why import why_path
 
@@ -34,18 +35,7 @@ def register(desk: Desk) -> None:
             if desk.papers.book is None:
                 no_book(desk, ADDS)
             Words("p", JOINT_CAUTION, "soft")
-            held = box()
-            with held:
-                Words("p", "Looking…", "soft")
-
-            async def show() -> None:
-                told = await aside(_sheet, desk)
-                held.clear()
-                with held:
-                    _list(told)
-
-            ui.timer(0, show, once=True)
-            when_changed(lambda: desk.state.stamp, show)
+            worked_out(lambda: _sheet(desk), _list, "Looking…", lambda: desk.state.stamp)
 
     @ui.page("/joint")
     async def joint_page(name: str = "") -> None:
@@ -86,7 +76,7 @@ def _list(told: tuple[JointLine, ...]) -> None:
         Words("p", f"{done} of {len(told)} tightened, as far as was told", "soft")
     for place, lines in groupby(told, lambda line: line.place):
         with box("", "section").props(f'aria-label="{place_words(place)}"'):
-            Words("h2", "whole car" if place == "car" else place_words(place))
+            Words("h2", where_words(place))
             with box("measure"):
                 for line in lines:
                     _row(line)
@@ -117,7 +107,7 @@ class _One:
 
     def __init__(self, desk: Desk, line: JointLine) -> None:
         self.desk, self.line = desk, line
-        where = "whole car" if line.place == "car" else place_words(line.place)
+        where = where_words(line.place)
         Words("h2", f"{where}: {line.words}")
         self._state()
         if line.answer is not None:

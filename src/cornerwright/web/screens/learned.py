@@ -5,12 +5,12 @@ from __future__ import annotations
 from nicegui import ui
 
 from cornerwright.drawing.lettering import figure, place_words, reading_words
-from cornerwright.model.results_plan import LearnResult, PlanResult
+from cornerwright.model.results_plan import LearnResult
 from cornerwright.planning.afterwards import Against, against
 from cornerwright.planning.lessons import teach
 from cornerwright.web.desk import Desk
-from cornerwright.web.overview import value_words
-from cornerwright.web.screens.frame import Words, aside, box, link, screen, table
+from cornerwright.web.overview import value_words, where_words
+from cornerwright.web.screens.frame import Words, box, link, screen, table, worked_out
 from cornerwright.web.screens.jobs import finding
 
 VERDICTS = {
@@ -31,28 +31,23 @@ def register(desk: Desk) -> None:
 
 def learned(desk: Desk) -> None:
     """All of it, worked out aside."""
-    held = box()
-    with held:
-        Words("p", "Looking at what the readings teach…", "soft")
+    state = desk.state
+    readings = state.readings
+    if readings is None:
+        Words("p", "Nothing was read yet.", "soft")
+        link("Read the car", "/measure")
+        return
 
-    async def show() -> None:
-        readings = desk.state.readings
-        told = None if readings is None else await aside(teach, desk.state.car, readings)
-        held.clear()
-        with held:
-            if told is None or readings is None:
-                Words("p", "Nothing was read yet.", "soft")
-                link("Read the car", "/measure")
-                return
-            last = desk.last_plan()
-            if last is not None:
-                _against(last[0], last[1], against(last[0], readings.latest))
-            _taught(told)
+    def show(told: LearnResult) -> None:
+        last = desk.last_plan()
+        if last is not None:
+            _against(last[1], against(last[0], readings.latest))
+        _taught(told)
 
-    ui.timer(0, show, once=True)
+    worked_out(lambda: teach(state.car, readings), show, "Looking at what the readings teach…")
 
 
-def _against(planned: PlanResult, whole: bool, rows: tuple[Against, ...]) -> None:
+def _against(whole: bool, rows: tuple[Against, ...]) -> None:
     if not rows:
         return
     Words("h2", "Predicted and read")
@@ -104,7 +99,7 @@ def _taught(told: LearnResult) -> None:
     if told.read_next:
         Words("h2", "What to read next")
         for wanted in told.read_next:
-            where = "whole car" if wanted.corner == "car" else place_words(wanted.corner)
+            where = where_words(wanted.corner)
             again = "once more" if wanted.again else "not read yet"
             words = wanted.reading.replace("_", " ")
             Words("p", f"{where}: {words} ({again}); takes {wanted.takes_off_percent:.0f} % off the doubt")

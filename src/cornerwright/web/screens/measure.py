@@ -14,11 +14,9 @@ from cornerwright.model.errors import Refusal
 from cornerwright.web.desk import Desk
 from cornerwright.web.overview import value_words
 from cornerwright.web.rounds import Field, Round, enter, keep, read_again, the_round
-from cornerwright.web.screens.frame import Tap, Words, aside, box, fill, refused, say, screen, tell_field, when_changed
+from cornerwright.web.screens.fields import TYPING, fill, sent, tell_field, trouble
+from cornerwright.web.screens.frame import Tap, Words, aside, box, say, screen, when_changed, worked_out
 from cornerwright.web.screens.why import why_these
-
-TYPING = 0.25
-"""Least time between two stores of a field that is being typed [s]."""
 
 
 def register(desk: Desk) -> None:
@@ -27,22 +25,7 @@ def register(desk: Desk) -> None:
     @ui.page("/measure")
     def measure_page() -> None:
         with screen("Measure", "/measure", desk.state.car.name):
-            held = box()
-            with held:
-                Words("p", "Looking at the car…", "soft")
-
-            async def show() -> None:
-                found: Round | Refusal
-                try:
-                    found = await aside(the_round, desk)
-                except Refusal as refusal:
-                    found = refusal
-                held.clear()
-                with held:
-                    refused(found) if isinstance(found, Refusal) else _Measuring(desk, found)
-
-            # Afterwards: a slow machine must not keep the page itself waiting.
-            ui.timer(0, show, once=True)
+            worked_out(lambda: the_round(desk), partial(_Measuring, desk), "Looking at the car…")
 
 
 class _Measuring:
@@ -60,7 +43,7 @@ class _Measuring:
             self.who = ui.element("input").classes("field").props('aria-label="Who reads" placeholder="who reads"')
             self.who.style("max-width:260px;font-size:18px")
             self.who.props('maxlength="40" data-field="who"')
-            self.who.on("input", self._named, js_handler=_store("who"), throttle=TYPING)
+            self.who.on("input", self._named, js_handler=sent("who"), throttle=TYPING)
         self.doubts = box().props('aria-live="assertive"')
         for corner, fields in groupby(told.fields, lambda one: one.corner):
             with box("", "section").props(f'aria-label="{place_words(corner)}"'):
@@ -91,12 +74,11 @@ class _Measuring:
             one.on(
                 "input",
                 lambda event, corner=field.corner, reading=field.reading: self._typed(corner, reading, event.args),
-                js_handler=_store(field.name),
+                js_handler=sent(field.name),
                 throttle=TYPING,
             )
             one.on("change", self._refresh)
-            self.troubles[field.name] = Words("p", field.trouble or "", "").style("color:var(--out);font-weight:700")
-            self.troubles[field.name].props('role="status"')
+            self.troubles[field.name] = trouble(field.trouble or "")
             key = key_of(field.reading)
             with box("row"):
                 if field.last is not None:
@@ -176,7 +158,3 @@ class _Measuring:
             say("; ".join(str(one) for one in refusal.problems))
             return
         ui.navigate.to("/plan")
-
-
-def _store(name: str) -> str:
-    return f"(e) => {{cwTyped('{name}',e.target.value); emit(e.target.value)}}"

@@ -13,8 +13,9 @@ from cornerwright.planning.cautions import RAISED, SPRINGS
 from cornerwright.planning.part_sheet import Fitting, PartLine, find_part, new_body, part_sheet, swap_bodies
 from cornerwright.web.bookwork import record_of
 from cornerwright.web.desk import Desk
+from cornerwright.web.overview import where_words
 from cornerwright.web.screens.forms import Form, no_book, once
-from cornerwright.web.screens.frame import Tap, Words, aside, box, link, refused, screen, when_changed
+from cornerwright.web.screens.frame import Tap, Words, aside, box, link, refused, screen, worked_out
 
 ADDS = "when each part went on, what it cost, where the old one is kept, and what each swap makes stale"
 
@@ -36,17 +37,12 @@ def register(desk: Desk) -> None:
                 with box("row"):
                     link("Another part was fitted", "/parts/other")
                     link("Joints and their fasteners", "/joints")
-            held = box()
 
-            async def show() -> None:
-                told = await aside(_sheet, desk)
-                held.clear()
-                with held:
-                    _list(told)
-                    _kept(desk)
+            def show(told: tuple[PartLine, ...]) -> None:
+                _list(told)
+                _kept(desk)
 
-            ui.timer(0, show, once=True)
-            when_changed(lambda: desk.state.stamp, show)
+            worked_out(lambda: _sheet(desk), show, stamp=lambda: desk.state.stamp)
 
     @ui.page("/part/{key}")
     async def part_page(key: str) -> None:
@@ -92,7 +88,7 @@ def _facts(line: PartLine) -> str:
 def _list(told: tuple[PartLine, ...]) -> None:
     for place, lines in groupby(told, lambda line: line.place):
         with box("", "section").props(f'aria-label="{place_words(place)}"'):
-            Words("h2", place_words(place))
+            Words("h2", where_words(place))
             with box("measure"):
                 for line in lines:
                     label = f"{place_words(line.place)}, {line.title}"
@@ -116,7 +112,7 @@ class _One:
 
     def __init__(self, desk: Desk, line: PartLine) -> None:
         self.desk, self.line = desk, line
-        Words("h2", f"{place_words(line.place)}: {line.title}")
+        Words("h2", f"{where_words(line.place)}: {line.title}")
         with box("plate"):
             Words("p", _facts(line))
             Words("p", _since(line), "soft")

@@ -13,8 +13,8 @@ from cornerwright.model.errors import Refusal
 from cornerwright.model.results_plan import Alternative, Move, PlanResult, Stage
 from cornerwright.planning.alternatives import Way
 from cornerwright.web.desk import Desk
-from cornerwright.web.overview import value_words
-from cornerwright.web.screens.frame import Tap, Words, box, link, say, screen, when_changed
+from cornerwright.web.overview import value_words, where_words
+from cornerwright.web.screens.frame import Tap, Words, box, link, say, screen, table, when_changed
 from cornerwright.web.screens.learned import learned
 from cornerwright.web.screens.why import why_these
 from cornerwright.web.screens.working import Working
@@ -205,18 +205,19 @@ def _foretold(planned: PlanResult) -> None:
         rows = {key: one for key, one in own.items() if one.low is not None or one.high is not None}
         if not rows:
             continue
-        Words("h2", "whole car" if place == "car" else place_words(place)).style("font-size:17px")
-        with box("", "table"):
-            with box("", "thead"), box("", "tr"):
-                for words in ("", "now", "then", "chance"):
-                    Words("th", words).props('scope="col"')
-            with box("", "tbody"):
-                for key, one in rows.items():
-                    with box("", "tr"):
-                        Words("th", reading_words(key)[0]).props('scope="row"')
-                        Words("td", "" if one.now is None else value_words(one.now, key))
-                        Words("td", value_words(one.value, key))
-                        Words("td", "" if one.chance is None else f"{one.chance:.0%}")
+        Words("h2", where_words(place)).style("font-size:17px")
+        table(
+            ("", "now", "then", "chance"),
+            [
+                (
+                    reading_words(key)[0],
+                    "" if one.now is None else value_words(one.now, key),
+                    value_words(one.value, key),
+                    "" if one.chance is None else f"{one.chance:.0%}",
+                )
+                for key, one in rows.items()
+            ],
+        )
 
 
 def _cautions(planned: PlanResult) -> None:

@@ -21,22 +21,18 @@ from cornerwright.planning.starting.steps import missing, notes
 from cornerwright.web.beginning import Beginning
 from cornerwright.web.desk import Desk
 from cornerwright.web.look import on_screen
+from cornerwright.web.screens.fields import TYPING, fill, sent, tell_field, trouble
 from cornerwright.web.screens.frame import (
     Tap,
     Words,
     aside,
     box,
-    fill,
     link,
     picture,
     say,
     screen,
-    tell_field,
     when_changed,
 )
-
-TYPING = 0.25
-"""Least time between two stores of a field that is being typed [s]."""
 
 NUMBERED = ("rows", "stop")
 """Drawings of steps whose rows are numbered."""
@@ -243,9 +239,9 @@ class _Asking:
         )
         box_of.props(f'aria-label="{name} in {one.unit}"' if one.unit else f'aria-label="{name}"').mark(field)
         head.props(f'for="{field}"')
-        box_of.on("input", lambda event, name=one.name: self._typed(name, event.args), js_handler=_store(field),
+        box_of.on("input", lambda event, name=one.name: self._typed(name, event.args), js_handler=sent(field),
                   throttle=TYPING)  # fmt: skip
-        self.troubles[one.name] = Words("p", "").style("font-weight:700").props('role="status"')
+        self.troubles[one.name] = trouble()
         if one.guess is not None:
             self.left_out[one.name] = Words("p", _guess_words(one), "soft")
         self.shown[field] = self.begun.given.text(one.name)
@@ -448,7 +444,3 @@ def _card(k: int, step: Step, gaps: list[str], asks: list[Remark], there: bool) 
             Words("p", says, "soft")
         if len(gaps) > 3:
             Words("p", f"and {len(gaps) - 3} more", "soft")
-
-
-def _store(name: str) -> str:
-    return f"(e) => {{cwTyped('{name}',e.target.value); emit(e.target.value)}}"

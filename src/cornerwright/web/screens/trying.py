@@ -13,8 +13,8 @@ from cornerwright.model.parts import CORNERS
 from cornerwright.model.results_pose import AtHand, Tried, WhatIf
 from cornerwright.planning.trying import moved_most
 from cornerwright.web.desk import Desk
-from cornerwright.web.overview import value_words
-from cornerwright.web.screens.frame import Tap, Words, aside, box, refused, when_changed
+from cornerwright.web.overview import value_words, where_words
+from cornerwright.web.screens.frame import Cell, Tap, Words, aside, box, refused, table, when_changed
 from cornerwright.web.screens.why import why_these
 
 SHOWN = ("height_mm", "load_kg", "camber_deg", "toe_deg", "caster_deg", "spring_held_mm", "droop_left_mm",
@@ -131,8 +131,8 @@ class Trying:
                 for place in (self.name, *(one for one in CORNERS if one != self.name), "car"):
                     rows = [one for one in told.readings if one.corner == place and _worth_telling(one)]
                     if rows:
-                        Words("h3", "whole car" if place == "car" else place_words(place))
-                        _table(rows)
+                        Words("h3", where_words(place))
+                        table(("", "now", "then", "wanted"), map(_row_of, rows))
 
     @staticmethod
     def _limits(told: WhatIf, tried: bool) -> None:
@@ -157,7 +157,7 @@ class Trying:
         if corner == "car" and not most:
             return
         with box("plate answer-of"):
-            Words("b", "whole car" if corner == "car" else place_words(corner))
+            Words("b", where_words(corner))
             if not tried:
                 keys = [key for key in SHOWN[:4] if key in readings]
                 for key in keys:
@@ -226,19 +226,12 @@ def _worth_telling(one: Tried) -> bool:
     return one.reading in SHOWN or one.corner == "car"
 
 
-def _table(rows: list[Tried]) -> None:
-    with box("", "table"):
-        with box("", "thead"), box("", "tr"):
-            for words in ("", "now", "then", "wanted"):
-                Words("th", words).props('scope="col"')
-        with box("", "tbody"):
-            for one in rows:
-                with box("", "tr"):
-                    Words("th", reading_words(one.reading)[0]).props('scope="row"')
-                    Words("td", value_words(one.before, one.reading))
-                    changed = abs(one.after - one.before) > 5e-3
-                    Words("td", value_words(one.after, one.reading) if changed else "same", "" if changed else "soft")
-                    wanted = ""
-                    if one.inside is not None:
-                        wanted = "inside" if one.inside else "outside"
-                    Words("td", wanted, "" if one.inside is None else "right-text" if one.inside else "out-text")
+def _row_of(one: Tried) -> tuple[Cell, ...]:
+    """What it is, now, then, and whether that is wanted."""
+    then: Cell = ("same", "soft")
+    if abs(one.after - one.before) > 5e-3:
+        then = value_words(one.after, one.reading)
+    wanted: Cell = ""
+    if one.inside is not None:
+        wanted = ("inside", "right-text") if one.inside else ("outside", "out-text")
+    return reading_words(one.reading)[0], value_words(one.before, one.reading), then, wanted

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from urllib.parse import urlencode
 
 from nicegui import ui
@@ -11,10 +12,11 @@ from cornerwright.drawing.why_words import ORIGINS, cause_words, goes_in, headli
 from cornerwright.model.errors import Refusal
 from cornerwright.model.parts import CORNERS
 from cornerwright.model.results_why import WhyResult
-from cornerwright.planning.why.asking import why
+from cornerwright.planning.why.asking import DRAWN, USUAL_CARS, why
 from cornerwright.planning.why.registry import TABLES
-from cornerwright.web.desk import Desk
-from cornerwright.web.screens.frame import Words, aside, box, link, refused, screen
+from cornerwright.web.desk import Desk, Tell
+from cornerwright.web.screens.frame import Words, aside, box, link, refused, screen, table
+from cornerwright.web.screens.working import answered
 
 ASKED = {
     "stand": "the car at rest",
@@ -52,15 +54,16 @@ def register(desk: Desk) -> None:
                 _all(corner, of)
                 return
             state = desk.state
+            asked = (state.car, key[:LONGEST], corner[:LONGEST] or None, state.readings, joint[:LONGEST] or None)
             try:
-                told = await aside(
-                    why, state.car, key[:LONGEST], corner[:LONGEST] or None, state.readings, joint[:LONGEST] or None
-                )
+                told = await aside(why, *asked)
             except Refusal as refusal:
                 refused(refusal)
                 link("All that can be asked", f"/why?{urlencode({'corner': corner})}")
                 return
             _one(told)
+            if told.value is not None and told.doubt.sigma is None and told.answer in DRAWN:
+                _surer(desk, f"{state.stamp} {key} {corner}", lambda tell: why(*asked, cars=USUAL_CARS, progress=tell))
             link("All that can be asked", f"/why?{urlencode({'corner': corner})}")
 
 
@@ -76,19 +79,29 @@ def _one(told: WhyResult) -> None:
         own = [one for one in told.inputs if one.comes_from == kind]
         if own:
             Words("h2", head)
-            _rows([(one.name, goes_in(one)) for one in own])
+            table((), [(one.name, goes_in(one)) for one in own], "pairs")
     Words("h2", "How sure")
     Words("p", how_sure(told))
     if told.doubt.causes:
-        _rows([(cause_words(one), f"{number_words(one.moves_by)} {told.unit}") for one in told.doubt.causes])
+        table(
+            (),
+            [(cause_words(one), f"{number_words(one.moves_by)} {told.unit}") for one in told.doubt.causes],
+            "pairs",
+        )
 
 
-def _rows(rows: list[tuple[str, str]]) -> None:
-    with box("", "table").style("table-layout:fixed"), box("", "tbody"):
-        for words, value in rows:
-            with box("", "tr"):
-                Words("th", words).props('scope="row"').style("overflow-wrap:anywhere;font-weight:500;width:50%")
-                Words("td", value).style("overflow-wrap:anywhere")
+def _surer(desk: Desk, key: str, work: Callable[[Tell], WhyResult]) -> None:
+    """Its scatter over whole cars that the file could mean; that takes a while."""
+
+    def show(found: WhyResult) -> None:
+        Words("p", f"{headline(found)}. {how_sure(found)}")
+
+    answered(
+        show,
+        desk.kept.last("how sure", key),
+        (f"Draw {USUAL_CARS} cars that the file could mean",
+         lambda tell: desk.kept.anew("how sure", key, lambda: work(tell))),
+    )  # fmt: skip
 
 
 def _all(corner: str, of: str) -> None:

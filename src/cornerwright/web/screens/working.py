@@ -67,3 +67,17 @@ class Working(Generic[T]):
         if self._stop.is_set():
             raise Stopped
         self._share, self._what = share, what
+
+
+def answered(show: Callable[[T], None], last: T | None, *offers: tuple[str, Callable[[Tell], T]]) -> None:
+    """The taps of a long work, and below them what it answers, laid out by `show`; last: what it answered before."""
+
+    def put(found: T) -> None:
+        held.clear()
+        with held:
+            show(found)
+
+    Working(put, *offers)
+    held = box().props('aria-live="polite"')
+    if last is not None:
+        put(last)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import contextlib
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import cornerwright
-from cornerwright.cli.doubting import Many, Put, case_of, subjects_of
+from cornerwright.cli.many_cars import Many, Put, case_of, subjects_of
+from cornerwright.cli.options import bare
 from cornerwright.cli.waiting import waiting
 from cornerwright.model.errors import Refusal
 
@@ -30,10 +30,10 @@ class Wish:
     over: tuple[str, ...]
     of: str
     put: Put
-    many: Many = field(default_factory=Many)
+    many: Many
 
 
-def swept(wish: Wish, as_json: bool) -> SweepResult:
+def run(wish: Wish, as_json: bool) -> SweepResult:
     """The sweep asked for. Raises Refusal, OSError."""
     subjects, case, where = subjects_of(wish.of), case_of(wish.put), wish.many.where()
     car = cornerwright.load_car(wish.car)
@@ -57,9 +57,9 @@ def read_over(car: Car, text: str) -> Over:
     adjuster = car.adjusters()[names[0]]
     try:
         if ":" in told:
-            travels = _range([adjuster.travel_of(_bare(part)) for part in told.split(":")[:2]], told, text)
+            travels = _range([adjuster.travel_of(bare(part)) for part in told.split(":")[:2]], told, text)
         else:
-            travels = tuple(adjuster.travel_of(_bare(part)) for part in told.split(","))
+            travels = tuple(adjuster.travel_of(bare(part)) for part in told.split(","))
         for other in names[1:]:
             low, high = car.adjusters()[other].range
             if not all(low - 1e-9 <= travel <= high + 1e-9 for travel in travels):
@@ -78,16 +78,10 @@ def _range(ends: list[float], told: str, text: str) -> tuple[float, ...]:
     if len(parts) != 3 or len(ends) != 2:
         raise Refusal.of(f"'{text}'", EXPECTED)
     low, high = ends
-    step = parse(_bare(parts[2]), LENGTH)
+    step = parse(bare(parts[2]), LENGTH)
     if not (step > 0.0 and high >= low):
         raise Refusal.of(f"'{told.strip()}'", "from, to and step: rising, with a step above zero")
     count = int((high - low) / step + 1e-9) + 1
     if count > MOST:
         raise Refusal.of(f"{count} settings", f"{MOST} at most")
     return tuple(low + k * step for k in range(count))
-
-
-def _bare(text: str) -> str | float:
-    with contextlib.suppress(ValueError):
-        return float(text)
-    return text.strip()

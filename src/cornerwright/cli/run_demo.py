@@ -12,7 +12,7 @@ from cornerwright.book.store import FILE as BOOK_FILE
 from cornerwright.book.transfer import import_book
 from cornerwright.cli import show_plan
 from cornerwright.cli.answers import document_as_plain
-from cornerwright.cli.apart import Opened, open_apart
+from cornerwright.cli.app_apart import Opened, open_apart
 from cornerwright.cli.page import Page
 from cornerwright.cli.papers import Papers, load_all, write_papers
 from cornerwright.cli.saving import write_whole
@@ -63,7 +63,7 @@ def example_folder() -> Path:
     raise Refusal.of("no example files beside the program", "a complete installation")
 
 
-def run_example(out: Path, progress: Progress, with_app: bool = False) -> DemoResult:
+def run(out: Path, progress: Progress, with_app: bool = False) -> DemoResult:
     """Check and plan the example, its papers and book into the folder `out`. Raises Refusal, OSError."""
     source = example_folder()
     if out.exists() and not out.is_dir():

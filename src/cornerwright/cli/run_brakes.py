@@ -10,7 +10,7 @@ import cornerwright
 from cornerwright.cli import options
 from cornerwright.cli.saving import check_outputs, write_drawing, write_whole
 from cornerwright.model.errors import Refusal
-from cornerwright.model.units import SHARE, SPEED, TEMPERATURE, TIME, Kind, parse, to_document
+from cornerwright.model.units import SHARE, SPEED, TEMPERATURE, TIME, to_document
 
 if TYPE_CHECKING:
     from cornerwright.model.lap import Lap
@@ -46,12 +46,12 @@ class Wish:
     card: Path | None
 
 
-def braked(wish: Wish) -> BrakesResult:
+def run(wish: Wish) -> BrakesResult:
     """The brakes asked for, their charts and cards written. Raises Refusal, OSError."""
     load = options.one_of(wish.load, LOADS, "--load")
-    share = None if wish.wanted is None else _within(_read(wish.wanted, SHARE, "--wanted"), "--wanted")
+    share = None if wish.wanted is None else _within(options.read_quantity(wish.wanted, SHARE, "--wanted"), "--wanted")
     _inside(wish.at, 0.05, 1.2, "--at", "a deceleration from 0.05 to 1.2 g")
-    air = _read(wish.air, TEMPERATURE, "--air")
+    air = options.read_quantity(wish.air, TEMPERATURE, "--air")
     _inside(air, -50.0, 60.0, "--air", "a temperature from -50 to 60 °C")
     run = _run(wish)
     outputs = {"--svg": wish.svg, "--png": wish.png, "--card": wish.card}
@@ -81,30 +81,14 @@ def _run(wish: Wish) -> Stops | Lap:
 
     _inside(wish.stops, 1, MOST_STOPS, "--stops", f"a count from 1 to {MOST_STOPS}")
     _inside(wish.rate, 0.05, HARDEST, "--rate", f"a deceleration from 0.05 to {HARDEST:g} g")
-    fast, slow = _read(wish.fast, SPEED, "--from"), _read(wish.slow, SPEED, "--to")
+    fast, slow = options.read_quantity(wish.fast, SPEED, "--from"), options.read_quantity(wish.slow, SPEED, "--to")
     _inside(fast, 1.0, 140.0, "--from", "a speed from 4 to 500 km/h")
     _inside(slow, 0.0, fast - 0.5, "--to", "a speed below that of --from")
-    stops = Stops(wish.stops, fast, slow, wish.rate, _read(wish.every, TIME, "--every"))
+    stops = Stops(wish.stops, fast, slow, wish.rate, options.read_quantity(wish.every, TIME, "--every"))
     _inside(
         stops.every, stops.seconds, 3600.0, "--every", f"a time of at least {stops.seconds:.1f} s, what a stop takes"
     )
     return stops
-
-
-def _read(text: str, kind: Kind, field: str) -> float:
-    try:
-        return parse(_number(text), kind)
-    except Refusal as refusal:
-        one = refusal.problems[0]
-        raise Refusal.of(one.found, one.expected, field=field) from None
-
-
-def _number(text: str) -> str | float:
-    """A bare number in the document's unit, or the text with its unit."""
-    try:
-        return float(text)
-    except ValueError:
-        return text.strip()
 
 
 def _within(share: float, field: str) -> float:
@@ -120,7 +104,7 @@ def _inside(value: float, low: float, high: float, field: str, words: str) -> No
 
 def _write(wish: Wish, result: BrakesResult) -> None:
     if wish.svg is not None or wish.png is not None:
-        from cornerwright.drawing.brake_curves import brake_charts
+        from cornerwright.drawing.brake_charts import brake_charts
 
         write_drawing(lambda: brake_charts(result), wish.svg, wish.png)
     if wish.card is not None:

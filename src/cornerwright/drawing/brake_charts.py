@@ -5,23 +5,29 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from cornerwright.drawing.curves import CURVES, SAMPLE, SIZE, axes
 from cornerwright.drawing.lettering import LEADING, clip, text_width, wrap
-from cornerwright.drawing.svg import FINE, HIDDEN, INK, MARK, SHADE, SOFT, Drawing, Pen, Spot
+from cornerwright.drawing.panel import (
+    AXIS,
+    CURVES,
+    LIMIT,
+    MARGIN,
+    SIZE,
+    Panel,
+    Span,
+    heading,
+    legend,
+    named_frame,
+    put_note,
+)
+from cornerwright.drawing.svg import HIDDEN, INK, MARK, SHADE, SOFT, Drawing, Pen, Spot
 from cornerwright.model.results_brakes import BrakesResult, HeatRun
 
 NARROWEST = 140.0
-AXIS = 16.0
-"""Room for the figures left of a panel [mm of paper]."""
-LIMIT = Pen(0.6, MARK, (3.2, 1.2))
 FRONT, REAR, IDEAL = CURVES[0], CURVES[1], Pen(1.0, SOFT)
 FLUID_FRONT, FLUID_REAR = CURVES[2], CURVES[4]
 ADHESION = (0.2, 0.8)
 ORDER = (0.15, 0.8)
 """Ranges of UN Regulation No. 13-H, Annex 5, as in `mechanics.braking`."""
-
-Frame = tuple[float, float, float, float]
-Span = tuple[float, float]
 
 
 @dataclass(frozen=True)
@@ -42,12 +48,9 @@ def brake_charts(result: BrakesResult, width_mm: float = 180.0, panel_mm: float 
     if width_mm < NARROWEST or panel_mm < 40.0:
         raise ValueError(f"brake charts need a page of at least {NARROWEST:g} mm and panels of at least 40 mm")
     drawing = Drawing(width_mm, 0.0, f"{result.car}: brakes")
-    drawing.text(3.0, 5.0, "Brakes", 4.0, bold=True)
-    y = 9.6
     wet = ", pads wet" if result.wet else ", pads dry"
-    for line in wrap(f"{result.car}, {_load_words(result.load)}{wet}", SIZE, width_mm - 6.0, 2):
-        drawing.text(3.0, y, line, SIZE)
-        y += LEADING * SIZE
+    words = f"{result.car}, {_load_words(result.load)}{wet}"
+    y = heading(drawing, "Brakes", wrap(words, SIZE, width_mm - 2 * MARGIN, 2))
     for make in (_forces, _grip, _heat):
         y = make(drawing, result, y + 3.0, width_mm, panel_mm)
     drawing.height = y + 2.0
@@ -65,18 +68,18 @@ def _forces(drawing: Drawing, result: BrakesResult, y: float, width: float, tall
     spots = [*actual, *ideal]
     across, up = _span([x for x, _ in spots]), (0.0, 1.15 * max(v for _, v in spots))
     curves = [Curve("ideal: both axles use the same grip", ideal, IDEAL), Curve("this car", actual, FRONT)]
-    frame = _panel(drawing, "brake forces, kN", "front, kN", (across, up), curves, (y, width, tall))
+    panel = _panel(drawing, "brake forces, kN", "front, kN", (across, up), curves, (y, width, tall))
     marked = [row for row in rows if abs(row.rate_g * 5 - round(row.rate_g * 5)) < 1e-6]
     for row in marked:
-        at = _place(frame, across, up, (row.front_n / 1e3, row.rear_n / 1e3))
+        at = panel.at((row.front_n / 1e3, row.rear_n / 1e3))
         drawing.circle(*at, 0.8, None, INK)
         words = f"{row.rate_g:.1f} g"
         if row.rear_n > row.ideal_rear_n * row.front_n / row.ideal_front_n:
             drawing.text(at[0] - 1.0, at[1] - 1.2, words, SIZE, "end")
-        elif at[0] + 2.0 + text_width(words, SIZE) < frame[0] + frame[2]:
+        elif at[0] + 2.0 + text_width(words, SIZE) < panel.x(across[1]):
             drawing.text(at[0] + 1.0, at[1] + 3.6, words, SIZE)
     note = "rear, kN, upward; above the ideal line the rear locks first; figures: deceleration"
-    return _foot(drawing, curves, note, y + tall + 19.0, width)
+    return _foot(drawing, curves, note, y + tall + 19.0)
 
 
 def _grip(drawing: Drawing, result: BrakesResult, y: float, width: float, tall: float) -> float:
@@ -93,12 +96,11 @@ def _grip(drawing: Drawing, result: BrakesResult, y: float, width: float, tall: 
         Curve("most by UN R13-H Annex 5", limit, LIMIT),
         Curve("all the grip used", [(0.0, 0.0), (1.05, 1.05)], Pen(0.25, SOFT)),
     ]
-    frame = _panel(drawing, "grip used", "deceleration, g", (across, up), curves, (y, width, tall))
+    panel = _panel(drawing, "grip used", "deceleration, g", (across, up), curves, (y, width, tall))
     for z in ORDER:
-        x = _place(frame, across, up, (z, 0.0))[0]
-        drawing.line(x, frame[1], x, frame[1] + frame[3], HIDDEN)
+        drawing.line(panel.x(z), panel.y(up[1]), panel.x(z), panel.y(up[0]), HIDDEN)
     note = "between the dashed uprights (0.15 and 0.8 g) the rear may not be above the front; limits as remembered"
-    return _foot(drawing, curves, note, y + tall + 19.0, width)
+    return _foot(drawing, curves, note, y + tall + 19.0)
 
 
 def _heat(drawing: Drawing, result: BrakesResult, y: float, width: float, tall: float) -> float:
@@ -117,21 +119,22 @@ def _heat(drawing: Drawing, result: BrakesResult, y: float, width: float, tall: 
     hottest = max(value for curve in curves for _, value in curve.spots)
     shown = [(name, at) for name, at in limits if at < 2.2 * max(hottest, 60.0)]
     up = (0.0, 1.1 * max([hottest, *(at for _, at in shown)]))
-    frame = _panel(drawing, "temperature, °C", "time, min", (across, up), curves, (y, width, tall))
+    panel = _panel(drawing, "temperature, °C", "time, min", (across, up), curves, (y, width, tall))
+    left, _, wide, _ = panel.frame
     taken: list[float] = []
     for name, at in sorted(shown, key=lambda one: one[1]):
-        v = _place(frame, across, up, (0.0, at))[1]
-        drawing.line(frame[0], v, frame[0] + frame[2], v, LIMIT)
-        words = clip(f"{name} {at:.0f}", SIZE, frame[2] - 4.0)
+        v = panel.y(at)
+        drawing.line(left, v, left + wide, v, LIMIT)
+        words = clip(f"{name} {at:.0f}", SIZE, wide - 4.0)
         # Names of limits that lie close together stand side by side.
-        x = frame[0] + frame[2] - 1.5
+        x = left + wide - 1.5
         if taken and abs(taken[-1] - v) < LEADING * SIZE:
             x -= 62.0
         taken.append(v)
         drawing.text(x, v - 0.8, words, SIZE, "end", colour=MARK)
     beyond = [f"{name} {at:.0f} °C" for name, at in limits if (name, at) not in shown]
     note = heat.what + ("; beyond this chart: " + ", ".join(beyond) if beyond else "")
-    return _foot(drawing, curves, note, y + tall + 19.0, width)
+    return _foot(drawing, curves, note, y + tall + 19.0)
 
 
 def _hotter(heat: HeatRun, what: str, end: str) -> list[Spot]:
@@ -150,12 +153,6 @@ def _span(values: Sequence[float]) -> Span:
     return 0.0, 1.05 * max([*values, 1e-3])
 
 
-def _place(frame: Frame, across: Span, up: Span, spot: Spot) -> Spot:
-    left, top, width, height = frame
-    x = left + width * (spot[0] - across[0]) / (across[1] - across[0])
-    return x, top + height * (up[1] - spot[1]) / (up[1] - up[0])
-
-
 def _panel(
     drawing: Drawing,
     title: str,
@@ -163,38 +160,25 @@ def _panel(
     spans: tuple[Span, Span],
     curves: Sequence[Curve],
     room: tuple[float, float, float],
-) -> Frame:
-    """Frame, axes and curves; returns where the frame stands."""
+) -> Panel:
+    """Frame, axes and curves."""
     y, wide, tall = room
-    across, up = spans
-    frame = (3.0 + AXIS, y + 5.5, wide - AXIS - 8.0, tall)
-    drawing.text(frame[0], frame[1] - 1.6, title, SIZE, bold=True)
-    drawing.text(frame[0] + frame[2], frame[1] + tall + 8.8, along, SIZE, "end")
-    drawing.rect(*frame, FINE)
-    axes(drawing, frame, across, up)
+    frame = (MARGIN + AXIS, y + 5.5, wide - AXIS - 8.0, tall)
+    panel = Panel(frame, *spans)
+    named_frame(drawing, frame, title, along)
+    panel.axes(drawing)
     for curve in curves:
-        inside = [_place(frame, across, up, spot) for spot in curve.spots if spot[1] <= up[1] and spot[0] <= across[1]]
+        inside = [panel.at(one) for one in curve.spots if one[1] <= panel.up[1] and one[0] <= panel.across[1]]
         if len(inside) > 1:
             drawing.polyline(inside, curve.pen)
         elif inside:
             drawing.circle(*inside[0], 0.6, None, curve.pen.colour)
         else:
             drawing.text(frame[0] + frame[2] / 2, frame[1] + tall / 2, "not known", SIZE, "middle", colour=SHADE)
-    return frame
+    return panel
 
 
-def _foot(drawing: Drawing, curves: Sequence[Curve], note: str, y: float, width: float) -> float:
+def _foot(drawing: Drawing, curves: Sequence[Curve], note: str, y: float) -> float:
     """Legend and note; returns the y below them."""
-    x = 3.0
-    for curve in curves:
-        needed = SAMPLE + 2.0 + text_width(curve.name, SIZE) + 5.0
-        if x > 3.0 and x + needed > width:
-            x, y = 3.0, y + LEADING * SIZE + 0.5
-        drawing.line(x, y - 1.0, x + SAMPLE, y - 1.0, curve.pen)
-        drawing.text(x + SAMPLE + 2.0, y, curve.name, SIZE)
-        x += needed
-    y += LEADING * SIZE + 0.8
-    for line in wrap(note, SIZE, width - 6.0):
-        drawing.text(3.0, y, line, SIZE)
-        y += LEADING * SIZE
-    return y
+    y = legend(drawing, [(curve.name, curve.pen) for curve in curves], y)
+    return put_note(drawing, note, y + LEADING * SIZE + 0.8)

@@ -9,7 +9,7 @@ from drawing_samples import check_lettering, words_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cornerwright.drawing.curves import PANELS, drawn_racks, travel_curves
+from cornerwright.drawing.travel_charts import PANELS, drawn_racks, travel_charts
 from cornerwright.model.results import TravelResult, TravelRow
 
 NS = "{http://www.w3.org/2000/svg}"
@@ -17,7 +17,7 @@ NS = "{http://www.w3.org/2000/svg}"
 
 def travel(*rows: TravelRow) -> TravelResult:
     return TravelResult(
-        car="Harrier saloon (invented)",
+        car="Brook saloon (invented)",
         corner="front_left",
         lowest_mm=-80,
         highest_mm=90,
@@ -36,7 +36,7 @@ def row(lift: float, **changes: object) -> TravelRow:
 
 
 def find(results: TravelResult, tag: str) -> list[ET.Element]:
-    return ET.fromstring(travel_curves(results).svg()).findall(f".//{NS}{tag}")
+    return ET.fromstring(travel_charts(results).svg()).findall(f".//{NS}{tag}")
 
 
 VALUE = st.none() | st.floats(-1e3, 1e3)
@@ -57,11 +57,11 @@ ROWS = st.builds(
 @given(st.lists(ROWS, max_size=12), st.floats(140, 260), st.floats(30, 90))
 def test_no_two_texts_overlap_and_none_leaves_the_page(rows: list[TravelRow], width: float, panel: float) -> None:
     rows.sort(key=lambda one: one.lift_mm)
-    check_lettering(travel_curves(travel(*rows), width, panel))
+    check_lettering(travel_charts(travel(*rows), width, panel))
 
 
 def test_four_panels_with_their_units() -> None:
-    words = words_of(travel_curves(travel(row(-50), row(0), row(50))))
+    words = words_of(travel_charts(travel(row(-50), row(0), row(50))))
     for title in ("camber, deg", "toe, deg", "half-track, mm", "damper length, mm", "lift, mm"):
         assert title in words
     assert len(find(travel(row(-50), row(0), row(50)), "polyline")) == 4
@@ -70,7 +70,7 @@ def test_four_panels_with_their_units() -> None:
 def test_a_curve_passes_through_its_ticks() -> None:
     """Damper length 400 at lift 0 and 450 at -50: the curve must cross there on the drawn axes."""
     results = travel(*(row(lift, damper_mm=400.0 - lift) for lift in (-50.0, 0.0, 50.0)))
-    drawing = travel_curves(results)
+    drawing = travel_charts(results)
     line = ET.fromstring(drawing.svg()).findall(f".//{NS}polyline")[3]
     spots = [tuple(map(float, s.split(","))) for s in line.get("points", "").split()]
     labels = [box for box in drawing.texts if box.words in ("400", "−50", "50")]
@@ -85,8 +85,8 @@ def test_a_band_is_drawn_where_sigma_is_given_and_explained() -> None:
     banded = travel(*(row(lift, sigma={"toe_deg": 0.02}) for lift in (-50, 0, 50)))
     assert len(find(plain, "polygon")) == 0
     assert len(find(banded, "polygon")) == 1
-    assert "2 sigma" in words_of(travel_curves(banded))
-    assert "2 sigma" not in words_of(travel_curves(plain))
+    assert "2 sigma" in words_of(travel_charts(banded))
+    assert "2 sigma" not in words_of(travel_charts(plain))
 
 
 def test_a_row_outside_the_travel_leaves_a_gap() -> None:
@@ -96,14 +96,14 @@ def test_a_row_outside_the_travel_leaves_a_gap() -> None:
 
 
 def test_what_is_not_known_is_said() -> None:
-    assert words_of(travel_curves(travel())).count("not known") == 4
+    assert words_of(travel_charts(travel())).count("not known") == 4
     some = travel(row(-50, toe_deg=None), row(50, toe_deg=None))
-    assert words_of(travel_curves(some)).count("not known") == 1
+    assert words_of(travel_charts(some)).count("not known") == 1
 
 
 def test_small_pages_are_refused() -> None:
     with pytest.raises(ValueError, match="140 mm"):
-        travel_curves(travel(), 100.0)
+        travel_charts(travel(), 100.0)
 
 
 # ------------------------------------------------------- places of the rack, ends of the stroke
@@ -124,7 +124,7 @@ def test_each_place_of_the_rack_has_a_curve_of_its_own_style() -> None:
     styles = {(one.get("stroke-dasharray"), one.get("stroke-width")) for one in curves}
     assert len(styles) == 3
     assert {one.get("stroke") for one in curves} == {"#000000"}, "told apart without colour"
-    words = words_of(travel_curves(steered(-40.0, 0.0, 40.0)))
+    words = words_of(travel_charts(steered(-40.0, 0.0, 40.0)))
     for told in ("rack −40 mm", "rack 0 mm", "rack +40 mm"):
         assert told in words
 
@@ -151,7 +151,7 @@ def test_the_ends_of_the_stroke_are_marked_where_they_are_in_the_picture() -> No
     plain = len(find(steered(0.0), "line"))
     marked = steered(0.0, damper_out_mm=-40.0, full_bump_mm=70.0)
     assert len(find(marked, "line")) == plain + 4
-    assert "dashed uprights" in words_of(travel_curves(marked))
+    assert "dashed uprights" in words_of(travel_charts(marked))
     far = steered(0.0, damper_out_mm=-140.0, full_bump_mm=170.0)
     assert len(find(far, "line")) == plain
 
@@ -159,4 +159,4 @@ def test_the_ends_of_the_stroke_are_marked_where_they_are_in_the_picture() -> No
 @settings(max_examples=40, deadline=None)
 @given(st.lists(st.floats(-90, 90), min_size=1, max_size=9, unique=True), st.floats(140, 260))
 def test_no_texts_overlap_with_any_places_of_the_rack(racks: list[float], width: float) -> None:
-    check_lettering(travel_curves(steered(*racks, damper_out_mm=-30.0, full_bump_mm=44.0), width))
+    check_lettering(travel_charts(steered(*racks, damper_out_mm=-30.0, full_bump_mm=44.0), width))

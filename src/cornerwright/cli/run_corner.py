@@ -14,8 +14,6 @@ from cornerwright.model.errors import Refusal
 if TYPE_CHECKING:
     from cornerwright.model.results_corner import CornerResult
 
-DRIVEN = ("front", "rear", "both")
-
 
 @dataclass(frozen=True)
 class Wish:
@@ -28,15 +26,14 @@ class Wish:
     png: Path | None
 
 
-def turned(wish: Wish) -> CornerResult:
+def run(wish: Wish) -> CornerResult:
     """The circle asked for, its charts written. Raises Refusal, OSError."""
-    driven = options.one_of(wish.driven, DRIVEN, "--driven")
-    if not 5.0 <= wish.radius <= 1000.0:
-        raise Refusal.of(f"{wish.radius:g}", "a radius from 5 to 1000 m", field="--radius")
+    driven = options.read_driven(wish.driven)
+    options.check_radius(wish.radius)
     check_outputs({"--svg": wish.svg, "--png": wish.png}, {"CAR": wish.car})
     car = cornerwright.load_car(wish.car)
     try:
-        result = cornerwright.corner(car, wish.radius, driven)  # type: ignore[arg-type]  # one_of has held it
+        result = cornerwright.corner(car, wish.radius, driven)
     except Refusal as refusal:
         raise refusal.within(file=str(wish.car)) from None
     if wish.svg is not None or wish.png is not None:

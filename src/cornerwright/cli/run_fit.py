@@ -18,7 +18,7 @@ SHELF_WORDS = "thicknesses in mm, as in 0,5,10,15"
 
 
 @dataclass(frozen=True)
-class FitWish:
+class Wish:
     """What stands on the command line."""
 
     car: Path
@@ -56,7 +56,7 @@ class FitWish:
         )
 
 
-def fitted(wish: FitWish) -> FitResult:
+def run(wish: Wish) -> FitResult:
     """The answer asked for, its picture written. Raises Refusal, OSError."""
     corner = None if wish.corner is None else options.read_corner(wish.corner)
     wanted = wish.wanted()

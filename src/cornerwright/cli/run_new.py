@@ -30,7 +30,7 @@ def starter_car(front_spring: str = "around", rear_spring: str = "apart") -> str
     return "".join(template(name) for name in ("head", f"front_{front}", f"rear_{rear}"))
 
 
-def write_starter(file: Path, front_spring: str, rear_spring: str, force: bool) -> NewResult:
+def run(file: Path, front_spring: str, rear_spring: str, force: bool) -> NewResult:
     """Write the three files; without `force` none if one is there already. Raises Refusal."""
     car = starter_car(front_spring, rear_spring)
     suffix = file.suffix or ".yaml"

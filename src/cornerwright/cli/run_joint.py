@@ -57,7 +57,7 @@ FIELDS = {
 """Where a joint's document holds what an option says."""
 
 
-def answered(car: Path | None, name: str | None, asked: Asked, svg: Path | None, png: Path | None) -> JointsResult:
+def run(car: Path | None, name: str | None, asked: Asked, svg: Path | None, png: Path | None) -> JointsResult:
     """The answer, its section drawn if wished. Raises Refusal, OSError."""
     if car is None and asked.thread is None:
         raise Refusal.of("neither a car nor --thread", "a car file, or --thread for a single question", field="CAR")

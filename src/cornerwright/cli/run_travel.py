@@ -40,7 +40,7 @@ class Wish:
         return {"--svg": self.svg, "--png": self.png, "--views": self.views, "--rest": self.rest}
 
 
-def travelled(wish: Wish) -> TravelResult:
+def run(wish: Wish) -> TravelResult:
     """The travel asked for, its pictures written. Raises Refusal, OSError."""
     which = options.read_corner(wish.corner)
     lifts = None if wish.lift is None else options.read_lifts(wish.lift)
@@ -56,10 +56,10 @@ def travelled(wish: Wish) -> TravelResult:
         lifts = _lifts(car, which, other, wish.opposite)
     result = cornerwright.travel(car, which, lifts, racks, other=other, opposite=wish.opposite)
     if wish.svg is not None or wish.png is not None:
-        from cornerwright.drawing.curves import travel_curves
+        from cornerwright.drawing.travel_charts import travel_charts
 
         fine = options.finer(lifts)
-        charts = travel_curves(cornerwright.travel(car, which, fine, racks, other=other, opposite=wish.opposite))
+        charts = travel_charts(cornerwright.travel(car, which, fine, racks, other=other, opposite=wish.opposite))
         write_drawing(lambda: charts, wish.svg, wish.png)
     _write(wish.views, formats["--views"], lambda: _views(car, which))
     _write(wish.rest, formats["--rest"], lambda: _rest(car, which))

@@ -8,7 +8,7 @@ import pytest
 from drawing_samples import check_lettering, words_of
 
 import cornerwright as cw
-from cornerwright.drawing.brake_curves import ADHESION, LIMIT, ORDER, brake_charts
+from cornerwright.drawing.brake_charts import ADHESION, LIMIT, ORDER, brake_charts
 from cornerwright.mechanics import braking
 from cornerwright.planning.brake_heat import Stops
 from shared import PROJECT

@@ -7,15 +7,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import cornerwright
+from cornerwright.cli import options
 from cornerwright.cli.saving import check_outputs, write_drawing
 from cornerwright.cli.waiting import waiting
 from cornerwright.model.errors import Refusal
-from cornerwright.model.units import SPEED, TIME, Kind, parse, to_document
+from cornerwright.model.units import SPEED, TIME
 
 if TYPE_CHECKING:
     from cornerwright.model.results_road import RoadResult
 
-CLASSES = ("A", "B", "C", "D", "E", "F", "G", "H")
 LONGEST = 3600.0
 """Seconds that one asks for at the most."""
 
@@ -35,16 +35,13 @@ class Wish:
     png: Path | None
 
 
-def roaded(wish: Wish, as_json: bool) -> RoadResult:
+def run(wish: Wish, as_json: bool) -> RoadResult:
     """The road asked for, its charts written. Raises Refusal, OSError."""
-    on = wish.on.strip().upper()
-    if on not in CLASSES:
-        raise Refusal.of(f"'{wish.on}'", f"a class of road: {', '.join(CLASSES)}", field="--class")
-    speed = read_limited(wish.speed, SPEED, "--speed", (5.0, 300.0))
-    kerb_speed = read_limited(wish.kerb_speed, SPEED, "--kerb-speed", (2.0, 100.0))
-    seconds = read_limited(wish.seconds, TIME, "--seconds", (4.0, LONGEST))
-    if wish.random < 0:
-        raise Refusal.of(f"{wish.random}", "a whole number from 0 on", field="--random")
+    on = options.read_road_class(wish.on)
+    speed = options.read_limited(wish.speed, SPEED, "--speed", options.SPEEDS)
+    kerb_speed = options.read_limited(wish.kerb_speed, SPEED, "--kerb-speed", (2.0, 100.0))
+    seconds = options.read_limited(wish.seconds, TIME, "--seconds", (4.0, LONGEST))
+    options.check_random(wish.random)
     check_outputs({"--svg": wish.svg, "--png": wish.png}, {"CAR": wish.car, "--profile": wish.profile})
     car = cornerwright.load_car(wish.car)
     profile = None
@@ -56,7 +53,7 @@ def roaded(wish: Wish, as_json: bool) -> RoadResult:
         with waiting(as_json) as line:
             result = cornerwright.road(
                 car,
-                profile or on,  # type: ignore[arg-type]  # held to the classes above
+                profile or on,
                 speed=speed,
                 seconds=seconds,
                 random=wish.random,
@@ -70,20 +67,3 @@ def roaded(wish: Wish, as_json: bool) -> RoadResult:
 
         write_drawing(lambda: road_charts(result), wish.svg, wish.png)
     return result
-
-
-def read_limited(text: str, kind: Kind, field: str, limits: tuple[float, float]) -> float:
-    """A quantity from the command line, inside limits given in its document unit. Raises Refusal."""
-    try:
-        bare: str | float = float(text)
-    except ValueError:
-        bare = text.strip()
-    try:
-        value = parse(bare, kind)
-    except Refusal as refusal:
-        one = refusal.problems[0]
-        raise Refusal.of(one.found, one.expected, field=field) from None
-    shown = to_document(value, kind)
-    if not limits[0] <= shown <= limits[1]:
-        raise Refusal.of(f"{shown:g} {kind.unit}", f"{limits[0]:g} to {limits[1]:g} {kind.unit}", field=field)
-    return value

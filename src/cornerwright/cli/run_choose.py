@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 import cornerwright
 from cornerwright.cli import options, papers
 from cornerwright.cli.saving import check_outputs, write_drawing
-from cornerwright.cli.turning import DRIVEN
 from cornerwright.cli.waiting import waiting
 from cornerwright.model.errors import Problem, Refusal
 
@@ -35,9 +34,9 @@ class Wish:
     png: Path | None
 
 
-def chosen(wish: Wish, as_json: bool) -> tuple[ChooseResult, str | None]:
+def run(wish: Wish, as_json: bool) -> tuple[ChooseResult, str | None]:
     """The choices, and the letter taken; picture and car written. Raises Refusal, OSError."""
-    driven = options.one_of(wish.driven, DRIVEN, "--driven")
+    driven = options.read_driven(wish.driven)
     if not 1 <= wish.most <= MOST:
         raise Refusal.of(f"{wish.most}", f"a count from 1 to {MOST}", field="--most")
     if wish.write is not None and wish.take is None:
@@ -58,7 +57,7 @@ def chosen(wish: Wish, as_json: bool) -> tuple[ChooseResult, str | None]:
                 car,
                 targets,
                 read,
-                driven=driven,  # type: ignore[arg-type]  # one_of has held it
+                driven=driven,
                 most=wish.most,
                 progress=line,
             )
