@@ -63,7 +63,7 @@ def main() -> int:
     """Draw, run, tell."""
     asked = argparse.ArgumentParser(description=__doc__)
     asked.add_argument("--sample", type=int, default=200, help="how many, drawn over all modules")
-    asked.add_argument("--module", help="only this one, as in mechanics/threads; with --sample 0 all of it")
+    asked.add_argument("--module", nargs="*", help="only these, as in mechanics/threads; with --sample 0 all of them")
     asked.add_argument("--seed", type=int, default=1)
     asked.add_argument("--again", action="store_true", help="only those that nothing noticed so far")
     asked.add_argument("--table", action="store_true", help="only tell what has been run so far")
@@ -72,7 +72,9 @@ def main() -> int:
         if not MUTANTS.exists():
             mutmut("run", "none_of_them")  # makes the mutants, and says that none was asked for
         found = results()
-        names = [name for module, one in found.items() if given.module in (None, module) for name in one]
+        names = [
+            name for module, one in found.items() if given.module is None or module in given.module for name in one
+        ]
         if given.again:
             names = unnoticed(found)
         elif given.sample and given.sample < len(names):

@@ -22,8 +22,8 @@ Array = NDArray[np.float64]
 
 STEFAN_BOLTZMANN = 5.670374419e-8  # [W/(m2 K4)], CODATA 2018
 ZERO = 273.15  # [K] at 0 degC
-AIR_CONDUCTIVITY = 0.0265  # [W/(m K)] at about 30 degC, from memory
-AIR_VISCOSITY = 1.6e-5  # [m2/s] kinematic, at about 30 degC, from memory
+AIR_CONDUCTIVITY = 0.0265  # [W/(m K)] at about 30 degC (U.S. Standard Atmosphere, 1976)
+AIR_VISCOSITY = 1.6e-5  # [m2/s] kinematic, at about 30 degC
 STILL_AIR = 5.0
 """Least cooling coefficient [W/(m2 K)], standing: 3 to 5 is what rotors at rest were measured to have
 (Topouris et al., Strojniski vestnik 66 (2020) 15-28, abstract)."""

@@ -7,7 +7,7 @@ from numpy.typing import ArrayLike, NDArray
 
 Array = NDArray[np.float64]
 
-# Wk of ISO 2631-1:1997, table A.1 (from memory): two Butterworth limits, a transition and a step.
+# Wk of ISO 2631-1:1997, table A.1, as public programs print it: two Butterworth limits, a transition and a step.
 HIGH_PASS, LOW_PASS = 0.4, 100.0  # [Hz]
 TRANSITION, TRANSITION_Q = 12.5, 0.63
 STEP_LOW, STEP_LOW_Q, STEP_HIGH, STEP_HIGH_Q = 2.37, 0.91, 3.35, 0.91
@@ -27,7 +27,7 @@ WORST_FEEL = "extremely uncomfortable"
 def vertical_weighting(frequency: ArrayLike) -> Array:
     """Size [1] of the weighting Wk for vertical acceleration at the seat, at frequencies [Hz].
 
-    Source: ISO 2631-1:1997, annex A, frequencies and quality factors from memory.
+    Source: ISO 2631-1:1997, annex A, frequencies and quality factors as public programs print them.
     Proof: tests/outside/test_iso_2631_1.py.
     """
     s = 2j * np.pi * np.asarray(frequency, dtype=float)

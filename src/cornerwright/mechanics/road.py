@@ -33,8 +33,8 @@ CLASS_MEAN: dict[RoadClass, float] = {
 LONGEST, SHORTEST = 0.011, 2.83
 """Wave numbers [1/m] between which ISO 8608 fits a road (from memory)."""
 
-# The reference quarter car, per sprung mass: ASTM E1926; Sayers, Transportation Research Record 1501 (1995);
-# from memory.
+# The reference quarter car, per sprung mass: ASTM E1926; constants as World Bank Technical Paper 46 (1986) prints
+# them.
 GOLDEN_TYRE = 653.0
 """Tyre rate over sprung mass [1/s2]."""
 GOLDEN_SPRING = 63.3
@@ -150,7 +150,7 @@ def kerb_ramp(radius: float, height: float) -> float:
 def golden_matrix() -> Array:
     """State matrix (4, 4) of the reference quarter car: sprung height and speed, unsprung height and speed.
 
-    Source: ASTM E1926; Sayers (1995), from memory.
+    Source: ASTM E1926; World Bank Technical Paper 46 (1986), whose coefficients it is held against.
     """
     k, c, t, u = GOLDEN_SPRING, GOLDEN_DAMPER, GOLDEN_TYRE, GOLDEN_UNSPRUNG
     return np.array(
@@ -182,7 +182,7 @@ def roughness(profile: ArrayLike, step: float) -> float:
     The tyre averages over 250 mm; between rows the profile is straight, so that each row's step of the reference
     car is exact. Raises ValueError for a step that is not positive or longer than 250 mm (ASTM E1926, class 1, from
     memory), or less than 11 m of road.
-    Source: ASTM E1926; Sayers, Transportation Research Record 1501 (1995), from memory.
+    Source: ASTM E1926; World Bank Technical Paper 46 (1986).
     Proof: tests/outside/test_astm_e1926.py.
     """
     height = np.asarray(profile, dtype=float)

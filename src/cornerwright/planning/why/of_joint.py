@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from cornerwright.planning.why.explained import DEFINED, GIVEN, PRACTICE, VDI, Explained, of
 
-ISO_724 = "ISO 724, ISO 898-1; inch threads: ASME B1.1 (from memory)"
+ISO_724 = "ISO 724, ISO 898-1; inch threads: ASME B1.1 (as public tables print them)"
 STRIP = "FED-STD-H28/2B (from memory)"
 FRICTION = "friction from its least to its greatest, and the scatter of the method of tightening"
 STACK = "sum along the stud from the hub's face"
@@ -21,11 +21,11 @@ JOINT: dict[str, Explained] = {
     ),
     "proof_load_n": of(
         "Load that the bolt bears without lasting stretch", "proof stress of its class x stress area",
-        "ISO 898-1, SAE J429 (from memory)", "stress_area_mm2",
+        "ISO 898-1 (as suppliers' tables print it), SAE J429 (from memory)", "stress_area_mm2",
     ),
     "breaking_load_n": of(
         "Least load at which the bolt breaks", "tensile strength of its class x stress area",
-        "ISO 898-1, SAE J429 (from memory)", "stress_area_mm2",
+        "ISO 898-1 (as suppliers' tables print it), SAE J429 (from memory)", "stress_area_mm2",
     ),
     "engagement_mm": of("Full thread of both in each other", STACK, "the joint's entry in the car file"),
     "engagement_turns": of("The same in turns", "engagement / pitch", DEFINED, "engagement_mm pitch_mm"),
