@@ -21,7 +21,7 @@ from cornerwright.book.photos import digest_of
 from cornerwright.book.store import Location, Store, migrate
 from cornerwright.book.tables import STEPS
 from cornerwright.book.transfer import export_book, import_book
-from cornerwright.book.verify import verify
+from cornerwright.book.verify import MOST_TROUBLES, verify
 from cornerwright.book.writer import Writer
 from cornerwright.model.errors import Refusal
 from diary import PNG, moved, opening, say
@@ -205,32 +205,77 @@ def test_a_place_without_a_book_is_named(tmp_path, monkeypatch, where, says):
     assert "secret" not in str(told.value)
 
 
-def test_verify_finds_what_was_tampered_with(folder_book, tmp_path):
-    folder_book.append(say("finding", what="rust", place="rear", says="sill"), [PNG])
-    folder_book.append(moved("rear_left.perch", 20))
-    folder_book.close()
-    whole = tmp_path / "disk.book"
-    tampering = {
-        "is not what was written": "UPDATE entry SET line = replace(line, '20.0', '21.0') WHERE number = 4",
-        "missing": "DELETE FROM entry WHERE number = 3",
-        "its columns do not fit": "UPDATE entry SET kind = 'note' WHERE number = 4",
-        "guards": "SELECT 1",
-    }
-    for says, statement in tampering.items():
-        copy = tmp_path / "copy.book"
-        shutil.rmtree(copy, ignore_errors=True)
-        shutil.copytree(whole, copy)
-        connection = sqlite3.connect(copy / "book.sqlite")
-        triggers = connection.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'").fetchall()
-        for name, _ in triggers:
-            connection.execute(f"DROP TRIGGER {name}")
-        connection.execute(statement)
-        for _, sql in triggers if says != "guards" else ():
+def tampered(book: Book, copy: Path, *statements: str, without: int | None = None) -> list[str]:
+    """What verify says of a copy changed behind the program's back; without: a guard that is not put back."""
+    shutil.rmtree(copy, ignore_errors=True)
+    shutil.copytree(Path(book.where), copy)
+    connection = sqlite3.connect(copy / "book.sqlite")
+    guards = connection.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger' ORDER BY name").fetchall()
+    for name, _ in guards:
+        connection.execute(f"DROP TRIGGER {name}")
+    for one in statements:
+        connection.execute(one)
+    for k, (_, sql) in enumerate(guards):
+        if k != without:
             connection.execute(sql)
-        connection.commit()
-        connection.close()
-        with Book.open(copy) as book:
-            assert any(says in one for one in verify(book).troubles), says
+    connection.commit()
+    connection.close()
+    with Book.open(copy) as again:
+        return verify(again).troubles
+
+
+@pytest.mark.parametrize(
+    ("statement", "says"),
+    [
+        ("UPDATE entry SET line = replace(line, '20.0', '21.0') WHERE number = 4", "#4: is not what was written"),
+        ("UPDATE entry SET digest = replace(digest, substr(digest, 1, 1), 'x') WHERE number = 4", "#4: is not what"),
+        ("DELETE FROM entry WHERE number = 3", "#3: missing; #4 follows"),
+        ("UPDATE entry SET line = 'x' WHERE number = 4", "#4: cannot be read as an entry"),
+        ("UPDATE entry SET id = 'f' WHERE number = 4", "#4: its columns do not fit its line"),
+        ("UPDATE entry SET kind = 'note' WHERE number = 4", "#4: its columns do not fit its line"),
+        ("UPDATE entry SET place = 'front' WHERE number = 4", "#4: its columns do not fit its line"),
+        ("UPDATE entry SET moment = '2026-02-01T00:00:00.000000Z' WHERE number = 4", "#4: its columns do not fit"),
+        ("UPDATE entry SET corrects = 1 WHERE number = 4", "#4: its columns do not fit its line"),
+        ("UPDATE entry SET corrects = NULL WHERE number = 5", "#5: its columns do not fit its line"),
+    ],
+)
+def test_verify_finds_what_was_tampered_with(folder_book, tmp_path, statement, says):
+    folder_book.append(say("finding", what="rust", place="rear", says="sill"), [PNG])
+    slip = folder_book.append(moved("rear_left.perch", 20))
+    folder_book.append(say("correction", corrects=slip.id, says="slip"))
+    assert tampered(folder_book, tmp_path / "copy.book") == []
+    found = tampered(folder_book, tmp_path / "copy.book", statement)
+    assert any(one.startswith(says) for one in found), found
+
+
+@pytest.mark.parametrize("without", range(3))
+def test_verify_misses_each_guard(folder_book, tmp_path, without):
+    found = tampered(folder_book, tmp_path / "copy.book", without=without)
+    assert found == ["the guards that keep entries from being changed are gone"]
+
+
+def test_verify_tells_as_many_troubles_as_anyone_reads(folder_book, tmp_path):
+    folder_book.append_all([say("note", says=f"{k}") for k in range(MOST_TROUBLES + 20)])
+    found = tampered(folder_book, tmp_path / "copy.book", "UPDATE entry SET id = 'x' || number")
+    assert len(found) == MOST_TROUBLES
+    assert found[-1].startswith(f"#{MOST_TROUBLES}:")
+
+
+def test_verify_looks_at_the_last_of_several_snapshots(folder_book, monkeypatch):
+    """That is the one everything is worked out from."""
+    monkeypatch.setattr("cornerwright.book.history.SNAPSHOT_EVERY", 2)
+    monkeypatch.setattr("cornerwright.book.book.SNAPSHOT_EVERY", 2)
+    for k in range(6):
+        folder_book.append(moved("rear_left.perch", 20 + k, k))
+    with folder_book.store.writing() as connection:
+        numbers = connection.execute(sa.text("SELECT number FROM snapshot ORDER BY number")).scalars().all()
+        assert len(numbers) >= 3
+        spoil = "UPDATE snapshot SET state = replace(state, :was, :now) WHERE number = :number"
+        change = {"was": 'rear_left.perch":2', "now": 'rear_left.perch":3', "number": numbers[-1]}
+        connection.execute(sa.text(spoil), change)
+    assert verify(folder_book).troubles == [
+        "what is kept at hand is not what the entries amount to; `book import` of an export mends it"
+    ]
 
 
 def test_a_photo_whose_place_cannot_be_read_is_refused(folder_book):

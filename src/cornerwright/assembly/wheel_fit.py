@@ -31,7 +31,7 @@ TREAD_SHARE = 0.82
 OVERALL_MORE = 0.022
 """Width over the flanges less the marked rim width [m]: common practice, no source."""
 
-WIDTH_SPREAD = 0.02
+WIDTH_SPREAD = (tyres.WIDTH_MOST - 1.0) / 2.0
 """Standard deviation of a section width over its design width: half of the greatest that is allowed (UN R30)."""
 
 HEIGHT_SPREAD = 0.02
