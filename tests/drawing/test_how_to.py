@@ -31,6 +31,18 @@ def test_its_words_stand_on_the_page_and_on_no_other(name):
 
 
 @pytest.mark.parametrize("name", FIGURES)
+def test_no_shape_is_cut_by_the_edge_of_the_page(name):
+    drawing = how_to(name)
+    for one in ET.fromstring(drawing.svg())[2]:
+        spots = [tuple(map(float, spot.split(","))) for spot in one.get("points", "").split()]
+        if one.get("x1") is not None:
+            spots += [(float(one.get(f"x{k}")), float(one.get(f"y{k}"))) for k in (1, 2)]
+        for x, y in spots:
+            assert 0 <= x <= drawing.width, one.attrib
+            assert 0 <= y <= drawing.height, one.attrib
+
+
+@pytest.mark.parametrize("name", FIGURES)
 def test_it_says_what_is_measured_and_takes_the_colours_of_the_screen(name):
     drawing = how_to(name)
     root = ET.fromstring(drawing.svg())

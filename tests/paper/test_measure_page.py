@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from cornerwright.drawing.how_to import FIGURES
 from cornerwright.paper.measure_page import FOLDER, PAGE, measure_page, pictures, shown_steps
+from cornerwright.planning.starting.asked import SPRINGS
 from shared import PROJECT
 
 
@@ -19,6 +20,12 @@ def test_its_drawings_are_all_there_and_as_they_are_drawn():
     assert {name.removesuffix(".svg") for name in drawn} == set(FIGURES)
     for name, svg in drawn.items():
         assert (folder / name).read_text(encoding="utf-8") == svg
+
+
+def test_whoever_takes_a_spring_out_is_warned():
+    for step in shown_steps():
+        if step.figure in ("unsprung", "springs", "damper", "jacking", "bar", "perch"):
+            assert SPRINGS in step.cautions, step.title
 
 
 def test_every_question_is_on_it():

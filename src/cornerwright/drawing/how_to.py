@@ -203,7 +203,7 @@ def wanted() -> Drawing:
     words(d, 20.0, 47.5, "top in is", "middle")
     words(d, 20.0, 52.0, "minus", "middle")
     ground(d, floor, 4.0, 34.0)
-    words(d, 26.5, 57.6, "from behind, left wheel", "middle", 60.0)
+    words(d, 20.5, 57.6, "left, from behind", "middle")
     with d.group((57.0, 26.0), 8.0):
         d.rect(-4.0, -11.0, 8.0, 22.0, OUTLINE, SHADE, 2.0)
         d.line(0.0, -16.0, 0.0, 13.0, MEASURE)
@@ -211,6 +211,7 @@ def wanted() -> Drawing:
     words(d, 57.0, 5.0, "toe", "middle", mark=True)
     words(d, 57.0, 47.5, "front in", "middle")
     words(d, 57.0, 52.0, "is plus", "middle")
+    words(d, 58.0, 57.6, "left, from above", "middle")
     ground(d, floor, 72.0, 98.0)
     d.line(74.0, 14.0, 90.0, 14.0, OUTLINE)
     upright(d, (80.0, 14.0), (80.0, floor), 86.0, "", 1)

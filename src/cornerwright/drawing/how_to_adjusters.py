@@ -43,7 +43,7 @@ def adjusters() -> Drawing:
         (51.0, 10.5, 11.0, "plate"),
         (41.4, 41.0, 24.0, "perch"),
         (56.0, 44.6, 37.0, "tie rod"),
-        (72.0, 54.0, 50.0, "cam or shims"),
+        (68.6, 52.6, 50.0, "cam or shims"),
         (50.0, 54.4, 59.5, "arm"),
     ):
         d.line(x, y, 68.0, at, Pen(0.3, SOFT))
@@ -55,13 +55,13 @@ def adjusters() -> Drawing:
     return d
 
 
-def _thread(d: Drawing, x: float, top: float, bottom: float, half: float) -> None:
+def _thread(d: Drawing, x: float, top: float, bottom: float, half: float, pitch: float = 1.6) -> None:
     """A threaded tube standing upright."""
     d.rect(x - half, top, 2 * half, bottom - top, OUTLINE, SHADE)
-    y = top + 1.6
+    y = top + pitch
     while y < bottom - 0.6:
-        d.line(x - half, y, x + half, y - 1.0, Pen(0.18))
-        y += 1.6
+        d.line(x - half, y, x + half, y - 0.625 * pitch, Pen(0.18))
+        y += pitch
 
 
 def perch() -> Drawing:
@@ -85,7 +85,7 @@ def body() -> Drawing:
     d = page(66.0, "Damper's body: thread that shows over its foot; plus makes the damper longer")
     d.line(46.0, 6.0, 46.0, 14.0, Pen(1.6, SOFT))
     d.rect(39.0, 14.0, 14.0, 16.0, OUTLINE, SHADE, 1.0)
-    _thread(d, 46.0, 30.0, 46.0, 5.0)
+    _thread(d, 46.0, 30.0, 46.0, 5.0, 0.9)
     d.rect(38.0, 44.0, 16.0, 3.6, OUTLINE, PAPER, 0.8)
     d.rect(37.0, 48.0, 18.0, 10.0, OUTLINE, SHADE, 1.0)
     d.circle(46.0, 60.0, 3.0, OUTLINE, PAPER)

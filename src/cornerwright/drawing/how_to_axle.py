@@ -105,19 +105,20 @@ def _stop(d: Drawing, x: float, foot: float, length: float, half: float) -> None
 
 
 def jacking() -> Drawing:
-    """Body on stands, the other wheels chocked, a jack under one wheel's hub."""
-    d = page(66.0, "Body on stands, wheels on the floor chocked, a jack under one wheel; hub to lip at each step")
+    """Body on stands, the other wheels chocked, a jack under one wheel's hub or arm."""
+    d = page(66.0, "Body on stands, wheels on the floor chocked, a jack under one hub or arm; hub to lip at each step")
     floor = 58.0
     hub = floor - 23.0
+    # Up to the hub and behind the wheel: a tyre that stands on a saddle slips off it.
+    jack(d, 30.0, hub + 2.0, floor)
     wheel_side(d, 30.0, hub, 14.0)
     arch(d, 30.0, hub - 2.0, 18.0, floor - 18.0, 4.0, 60.0)
     d.line(60.0, floor - 18.0, 70.0, floor - 18.0, OUTLINE)
     d.polyline([(4.0, floor - 18.0), (4.0, 16.0), (94.0, 11.0)], FINE)
     stand(d, 56.0, floor - 18.0, floor)
-    wheel_side(d, 84.0, floor - 10.6, 11.0, flat=0.4)
-    chock(d, 72.4, floor, -1)
-    chock(d, 95.6, floor, 1)
-    jack(d, 30.0, floor - 9.0, floor)
+    wheel_side(d, 82.5, floor - 10.6, 11.0, flat=0.4)
+    chock(d, 70.9, floor, -1)
+    chock(d, 94.1, floor, 1)
     ground(d, floor)
     lip = hub - 20.0
     cross(d, 30.0, lip)
@@ -126,7 +127,7 @@ def jacking() -> Drawing:
     d.line(10.0, 10.8, 11.0, 19.0, MEASURE)
     d.arrow((64.0, hub + 8.0), (64.0, hub - 9.0), Pen(0.6), 4.0)
     words(d, 67.0, hub - 5.0, "20 mm steps", room=40.0)
-    words(d, 2.0, 64.5, "stand under the body; jack moves the wheel", room=98.0)
+    words(d, 2.0, 64.5, "stand under the body; jack under hub or arm", room=98.0)
     words(d, 98.0, 5.0, "spring out, bar unhooked", "end", room=70.0)
     return d
 

@@ -38,11 +38,11 @@ def page(height: float, title: str) -> Drawing:
 
 def words(
     drawing: Drawing, x: float, y: float, text: str, anchor: Anchor = "start", room: float = 60.0, *,
-    mark: bool = False, bold: bool = False, colour: str = "",
+    mark: bool = False, bold: bool = False,
 ) -> float:  # fmt: skip
     """Text whose first baseline is at y, broken to the room; returns the baseline after the last."""
     for line in wrap(text, SIZE, room):
-        drawing.text(x, y, line, SIZE, anchor, bold, colour or (MARK if mark else INK))
+        drawing.text(x, y, line, SIZE, anchor, bold, MARK if mark else INK)
         y += LEADING * SIZE
     return y
 
@@ -112,7 +112,7 @@ def stand(drawing: Drawing, x: float, top: float, floor: float) -> None:
 
 
 def jack(drawing: Drawing, x: float, top: float, floor: float) -> None:
-    """A trolley jack under a wheel or an arm."""
+    """A trolley jack under a hub or an arm."""
     drawing.rect(x - 7, floor - 4, 18, 3, FINE, SHADE)
     for wheel in (x - 5, x + 8):
         drawing.circle(wheel, floor - 1.2, 1.2, FINE, PAPER)
@@ -147,8 +147,3 @@ def damper(drawing: Drawing, x: float, top: float, bottom: float, rod: float, *,
     for y in (top, bottom):
         drawing.circle(x, y, 2.4, OUTLINE, PAPER)
         cross(drawing, x, y, 1.2)
-
-
-def rule(drawing: Drawing, start: Spot, end: Spot) -> None:
-    """A tape or a rule."""
-    drawing.line(*start, *end, Pen(1.4, SOFT))

@@ -86,7 +86,7 @@ def _damper(end: str) -> Step:
                   most=400),
          Question(f"{end}.damper.gas", "gas force", said(f"{place}.gas_force"), FORCE, guess="120",
                   doubt="give or take 100 N", least=0, most=800)),
-        cautions=("A damper under gas pushes its rod out: let go of it slowly, and never heat or drill it.",),
+        cautions=(SPRINGS, "A damper under gas pushes its rod out: let go of it slowly, and never heat or drill it."),
         place=end,
     )  # fmt: skip
 
@@ -172,5 +172,5 @@ def _bar(end: str, given: Given) -> Step:
         f"{end}-bar", "Anti-roll bar", "bar",
         ("Body on stands, both springs out, bar hooked on. Hold one wheel, push the other up by a measured lift, and "
          "read the force under it: its rate is force over lift.",),
-        tuple(asked), cautions=(STANDS,), place=end, may_skip="Without a bar nothing is lost.",
+        tuple(asked), cautions=(STANDS, SPRINGS), place=end, may_skip="Without a bar nothing is lost.",
     )  # fmt: skip
