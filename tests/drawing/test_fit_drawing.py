@@ -51,6 +51,13 @@ def test_it_says_what_rubs_and_where():
     assert "wheel turned" in words
 
 
+def test_it_says_that_it_sees_only_what_was_measured():
+    """A hose that nobody measured can be caught by a wheel that clears all that is drawn."""
+    words = " ".join(box.words for box in wheel_in_arch(DRAWN["tarn_fell"], "front_left").texts)
+    assert "nobody measured" in words
+    assert "by hand" in words
+
+
 def test_every_nearest_obstacle_is_dimensioned():
     told = DRAWN["skerry_nine"].corners["rear_left"].clearances
     words = " ".join(box.words for box in wheel_in_arch(DRAWN["skerry_nine"], "rear_left").texts)

@@ -12,10 +12,10 @@ from cornerwright.drawing.labels import LABEL_GAP, Label, label, lane, lane_heig
 from cornerwright.drawing.lettering import DEGREE, LEADING, clip, figure, place_words, text_width, wrap
 from cornerwright.drawing.scales import SCALES, scale_bar
 from cornerwright.drawing.svg import (
+    ALARM,
     CENTRE,
     FINE,
     INK,
-    MARK,
     OUTLINE,
     PAPER,
     SHADE,
@@ -38,6 +38,10 @@ SHOWN = 6
 """Obstacles that are dimensioned, nearest first."""
 ROUND = 72
 """Places around a wheel from which its shape on the page is taken."""
+UNSEEN = (
+    "A check of what was measured: hoses, cables and bolts that nobody measured are not seen. Turn the wheel by hand "
+    "through all travel and lock before it drives."
+)
 
 NEAREST = Pen(0.3, INK, (2.2, 1.0))
 THICK = Pen(0.5)
@@ -90,7 +94,11 @@ def wheel_in_arch(result: FitResult, corner: str, width_mm: float = 180.0) -> Dr
     low = scale_bar(drawing, MARGIN, low + 3.0, scale, SIZE) + 3.0
     if one.map is not None:
         low = clearance_map(drawing, one.map, one, low + 5.0, width_mm)
-    drawing.height = low + 2.0
+    low += 3.0
+    for line in wrap(UNSEEN, SIZE, width_mm - 2 * MARGIN):
+        drawing.text(MARGIN, low, line, SIZE)
+        low += LEADING * SIZE
+    drawing.height = low
     return drawing
 
 
@@ -289,7 +297,7 @@ def _labels(drawing: Drawing, fit: _Scene, view: _View, one: CornerFit) -> Itera
     """A line across each clearance, and its label."""
     for row in one.clearances[:SHOWN]:
         here, there = (view.at(fit.place(spot)) for spot in (row.at_mm, row.tyre_mm))
-        colour = INK if row.clearance_mm >= 0 else MARK
+        colour = INK if row.clearance_mm >= 0 else ALARM
         drawing.line(*here, *there, Pen(0.35, colour))
         for spot in (here, there):
             drawing.circle(*spot, 0.45, None, colour)
