@@ -23,7 +23,7 @@ def measure_first(measure: Sequence[ToMeasure]) -> str:
         second = measure[1]
         apart = first.share_percent - second.share_percent
         if apart < CLEAR * (first.scatter_percent**2 + second.scatter_percent**2) ** 0.5:
-            says += f" {second.what.capitalize()} may be as much: more cars would tell."
+            says += f" {second.what[:1].upper()}{second.what[1:]} may be as much: more cars would tell."
     return says
 
 

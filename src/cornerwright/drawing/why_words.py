@@ -12,7 +12,7 @@ ORIGINS = (("Computed", "computed"), ("From the car file", "car file"), ("Read",
 def number_words(value: float) -> str:
     """Four figures at the least, and no power of ten for what a workshop reads."""
     size = abs(value)
-    return figure(value) if 1e4 <= size < 1e9 else f"{value:.4g}".replace("-", "\N{MINUS SIGN}")
+    return figure(value) if 9999.5 <= size < 1e9 else f"{value:.4g}".replace("-", "\N{MINUS SIGN}")
 
 
 def whose(place: str) -> str:
