@@ -13,6 +13,8 @@ from cornerwright.model.errors import Refusal
 from cornerwright.paper.code import MOST, card_link, code_svg, read_link
 from cornerwright.paper.handover import hand_over
 from cornerwright.paper.job_card import job_card
+from cornerwright.planning.cautions import BRAKES, RAISED, THREADS
+from cornerwright.planning.service_words import FLUID, LICENSED
 from cornerwright.planning.telling import car_now
 from diary import PNG, moved, opening, say
 
@@ -55,6 +57,24 @@ def test_a_card_of_one_job_is_one_page(told):
     visit = told[0].visits[-1].model_copy(update={"jobs": (job.name,)})
     one = told[0].model_copy(update={"jobs": (job,), "visits": (visit,), "waiting": ()})
     assert pages(job_card(one)) == 1
+
+
+@pytest.mark.parametrize(
+    ("name", "stands", "said"),
+    [
+        ("lock_nuts@front", "either", {RAISED, THREADS}),
+        ("cables@rear", "raised", {RAISED, BRAKES}),
+        ("bleed@car", "raised", {RAISED, BRAKES, FLUID, LICENSED}),
+        ("bed_in@front", "either", {LICENSED}),
+    ],
+)
+def test_the_card_warns_of_what_its_job_can_do(told, monkeypatch, name, stands, said):
+    job = told[0].jobs[0].model_copy(update={"name": name, "stands": stands})
+    visit = told[0].visits[0].model_copy(update={"stands": stands, "jobs": (name,)})
+    sent = {}
+    monkeypatch.setattr("cornerwright.paper.job_card.press", lambda _, data: sent.update(data) or b"")
+    job_card(told[0].model_copy(update={"jobs": (job,), "visits": (visit,), "waiting": ()}))
+    assert said <= {one for half in sent["cautions"] for one in half}
 
 
 def test_the_report_is_set_with_photos_that_can_be_printed_and_without_those_that_cannot(told):

@@ -8,8 +8,9 @@ from cornerwright.model.entry import day_of
 from cornerwright.model.results_book import Figure, Job, JobsResult
 from cornerwright.paper.code import code_svg
 from cornerwright.paper.press import press
-from cornerwright.planning.cautions import BRAKES, CLAMPS, RAISED, ROAD, SPRINGS, WHEELS
+from cornerwright.planning.cautions import BRAKES, CLAMPS, RAISED, ROAD, SPRINGS, THREADS, WHEELS
 from cornerwright.planning.knock_words import in_words, key_words
+from cornerwright.planning.service_words import FLUID, LICENSED
 
 VISITS = {
     "raised": "Raised, wheels hanging",
@@ -75,13 +76,20 @@ def _subtitle(result: JobsResult) -> str:
 def _cautions(result: JobsResult) -> list[str]:
     rules = {job.name.partition("@")[0] for job in result.jobs}
     stands = {job.stands for job in result.jobs}
-    found = [RAISED] if "raised" in stands else []
+    # Hands go under the car for its lock nuts, however it stands.
+    found = [RAISED] if "raised" in stands or "lock_nuts" in rules else []
     if rules & {"damper", "height", "loads"}:
         found.append(SPRINGS)
     if rules & {"bushes", "joint"}:
         found.append(CLAMPS)
-    if rules & {"hoses", "bleed", "bed_in", "damper"}:
+    if "lock_nuts" in rules:
+        found.append(THREADS)
+    if rules & {"hoses", "cables", "bleed", "damper"}:
         found.append(BRAKES)
+    if "bleed" in rules:
+        found.append(FLUID)
+    if rules & {"bleed", "bed_in"}:
+        found.append(LICENSED)
     if "wheel_nuts" in rules or "raised" in stands:
         found.append(WHEELS)
     return [*found, ROAD]
