@@ -252,4 +252,4 @@ def _leader(drawing: Drawing, place: str, width: float, side: float, y: float, h
     else:
         ends = width - side - 0.25, (width + MIDDLE) / 2 - 4.0
     drawing.line(ends[0], y, ends[1], wheel_y, FINE)
-    drawing.circle(*(ends[1], wheel_y), 0.8, FINE, PAPER)
+    drawing.circle(ends[1], wheel_y, 0.8, FINE, PAPER)

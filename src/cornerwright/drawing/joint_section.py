@@ -156,7 +156,7 @@ def _parts(drawing: Drawing, shape: _Shape, view: _View) -> None:
     """Hub, spacer and wheel, above and below the stud."""
     stack = shape.stack
     hole = shape.half + 0.6
-    threaded = shape.half if stack.held_by == "bolt" else hole - 0.6
+    threaded = shape.half
     _cut(drawing, _box(-stack.flange_mm, 0.0, threaded, shape.top), view, 45.0)
     spacer = stack.spacer_mm
     if spacer > 0.05:

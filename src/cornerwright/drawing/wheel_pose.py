@@ -99,8 +99,7 @@ def wheel_pose(pose: CornerPose, rest: CornerPose) -> Drawing:
     _tyre(drawing, pose, rest, view, OUTLINE if pose.tyre_width_mm is not None else Pen(0.5, INK, (2.0, 1.0)))
     _travel(drawing, pose, rest, view)
     bottom = view.ground - low / scale + 3.0
-    note = EDGE
-    drawing.height = scale_bar(drawing, note, bottom, scale, SIZE) + 1.0
+    drawing.height = scale_bar(drawing, EDGE, bottom, scale, SIZE) + 1.0
     _nearest(drawing, pose, view)
     return drawing
 
@@ -194,10 +193,10 @@ def _members(drawing: Drawing, pose: CornerPose, view: _View) -> None:
             member(drawing, what, view(*ends[0][1:]), view(*ends[1][1:]), half)
     dots(drawing, [view(*place[1:]) for place in joints(pose.points)])
     if not pose.points:
-        _strut_alone(drawing, pose, view, half)
+        _spring_alone(drawing, pose, view, half)
 
 
-def _strut_alone(drawing: Drawing, pose: CornerPose, view: _View, half: float) -> None:
+def _spring_alone(drawing: Drawing, pose: CornerPose, view: _View, half: float) -> None:
     """No points are known: the spring beside the wheel, its length to scale and its place a guess, dashed."""
     y = pose.wheel_y_mm - 1.1 * tyre_width(pose)
     foot = pose.wheel_z_mm

@@ -1,8 +1,8 @@
 """A corner at a pose as solid parts in three dimensions, for a view that is turned by hand.
 
 Places are millimetres: x forward, y from the centre plane outboard, z over the ground; whoever shows a right corner
-turns y about. Only what is known is there: with a jack table wheel,
-spring and obstacles; with points every member of the linkage.
+turns y about. Only what is known is there: with a jack table wheel, spring and obstacles; with points every member
+of the linkage.
 """
 
 from __future__ import annotations
@@ -28,8 +28,8 @@ HUB = 0.16
 """Radius of hub and rim's middle by the tyre's radius."""
 RIM = 0.68
 """Radius of the rim by the tyre's, where the picture must guess it."""
-ALIKE = 2.5
-"""A spot in space that shows where the wheel is nearest [mm]."""
+THINNEST = 2.5
+"""Least radius that is still seen [mm]; the marks of where the wheel is nearest are counted in it."""
 
 Numbers = tuple[float, ...]
 
@@ -116,7 +116,7 @@ def _obstacles(pose: CornerPose) -> list[Part]:
 
 
 def _obstacle(one: NearBy, look: str, name: str) -> list[Part]:
-    thick = max(one.radius_mm, ALIKE)
+    thick = max(one.radius_mm, THINNEST)
     if one.form == "point":
         return [Part("ball", look, name, (thick,), one.points_mm[0])]
     if one.form == "patch":
@@ -133,9 +133,9 @@ def _nearest(pose: CornerPose) -> list[Part]:
     look = "out" if close else "mark"
     ends = one.at_mm, one.wheel_mm
     return [
-        Part("ball", look, "where it is nearest", (4 * ALIKE,), one.at_mm),
-        Part("tube", look, "least clearance", (ALIKE,), _both(*ends)),
-        Part("ball", look, "where it is nearest, on the wheel", (4 * ALIKE,), one.wheel_mm),
+        Part("ball", look, "where it is nearest", (4 * THINNEST,), one.at_mm),
+        Part("tube", look, "least clearance", (THINNEST,), _both(*ends)),
+        Part("ball", look, "where it is nearest, on the wheel", (4 * THINNEST,), one.wheel_mm),
     ]
 
 

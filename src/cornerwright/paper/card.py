@@ -68,7 +68,7 @@ LEVELS = (
     Level(8, 8, 8, 4.2, 6.6, 6.0, settings=False),
     Level(8, 8, 8, 4.2, 6.2, 5.0, 1.2, settings=False, lines=2, inline=True),
     Level(8, 8, 8, 4.2, 6.0, 5.0, 1.0, settings=False, lines=2, inline=True, only_wanted=True),
-    Level(8, 8, 8, 4.2, 6.0, 5.0, 1.0, False, 1, False, True, True, True),
+    Level(8, 8, 8, 4.2, 6.0, 5.0, 1.0, settings=False, lines=1, inline=True, only_wanted=True, last=True),
 )
 """How the card is made to fit, in this order: the corner's picture goes first; then everything gets
 smaller, down to 8 points; then the settings, the list form of the tasks, the readings of which nothing
@@ -177,15 +177,15 @@ def _troubles(plan: PlanResult, most: int | None) -> list[dict[str, str]]:
         says = f"{name} {figure(short.predicted, decimals)} {unit} {wanted}"
         words = _sentence(says.strip(), short.why, f"needs {short.needs}")
         found.append({"place": "short: " + place_words(short.corner), "says": words})
-    limits = len(found)
+    kept = len(found)
     found += [
         {"place": place_words(one.place), "says": _sentence(one.about, one.says, one.do)}
         for one in plan.findings
         if one.level == "warning"
     ]
-    if most is not None and len(found) > max(most, limits):
-        left = len(found) - max(most, limits)
-        found = [*found[: max(most, limits)], {"place": f"{left} more warnings", "says": "in the plan."}]
+    if most is not None and len(found) > max(most, kept):
+        left = len(found) - max(most, kept)
+        found = [*found[: max(most, kept)], {"place": f"{left} more warnings", "says": "in the plan."}]
     return found
 
 
