@@ -156,10 +156,12 @@ def _scaled(value: Plain, factor: float) -> Plain:
 
 
 def _extra(holder: Plain, step: Any, here: Plain, other: Plain, one: Damage) -> None:
+    # A copy of its own: a later damage may reach into it, and the value serves other examples too.
+    value = copy.deepcopy(one.value)
     if isinstance(here, dict):
-        here[one.value if isinstance(one.value, str) else "more"] = one.value
+        here[value if isinstance(value, str) else "more"] = value
     elif isinstance(here, list):
-        here.insert(one.other % (len(here) + 1), one.value)
+        here.insert(one.other % (len(here) + 1), value)
 
 
 def _repeat(holder: Plain, step: Any, here: Plain, other: Plain, one: Damage) -> None:

@@ -56,10 +56,12 @@ def register(desk: Desk) -> None:
             state = desk.state
             asked = (state.car, key[:LONGEST], corner[:LONGEST] or None, state.readings, joint[:LONGEST] or None)
             try:
-                told = await aside(why, *asked)
+                told: WhyResult | None = await aside(why, *asked)
             except Refusal as refusal:
                 refused(refusal)
                 link("All that can be asked", f"/why?{urlencode({'corner': corner})}")
+                return
+            if told is None:  # the server is ending
                 return
             _one(told)
             if told.value is not None and told.doubt.sigma is None and told.answer in DRAWN:
