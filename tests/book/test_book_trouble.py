@@ -248,6 +248,18 @@ def test_verify_finds_what_was_tampered_with(folder_book, tmp_path, statement, s
     assert any(one.startswith(says) for one in found), found
 
 
+@pytest.mark.parametrize(
+    "line", ["x", "[]", '{"body":{"kind":"move","adjuster":"rear_left.perch","setting_to":"x"}}', '{"body":1}']
+)
+def test_an_entry_that_a_damaged_disk_changed_is_told(folder_book, tmp_path, line):
+    folder_book.append(moved("rear_left.perch", 20))
+    copy = tmp_path / "copy.book"
+    assert tampered(folder_book, copy, f"UPDATE entry SET line = '{line}' WHERE number = 3")
+    with Book.open(copy) as book, pytest.raises(Refusal, match="book verify") as told:
+        book.record()
+    assert told.value.problems[0].file == book.where
+
+
 @pytest.mark.parametrize("without", range(3))
 def test_verify_misses_each_guard(folder_book, tmp_path, without):
     found = tampered(folder_book, tmp_path / "copy.book", without=without)

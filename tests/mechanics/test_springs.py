@@ -267,6 +267,7 @@ def test_wheel_rate_is_the_second_derivative_of_the_energy(lift, ratio, curve):
 def test_series_and_parallel():
     assert series_rate([20e3, 40e3]) == pytest.approx(40e3 / 3.0)
     assert parallel_rate([20e3, 40e3]) == pytest.approx(60e3)
+    assert parallel_rate([[20e3, 40e3], [1, 2]]) == pytest.approx([60e3, 3])  # two wheels, each with its own
     assert series_rate(np.full((5, 3), 30e3)) == pytest.approx(np.full(5, 10e3))
 
 
@@ -294,3 +295,10 @@ def test_a_pack_looks_into_itself_with_the_rate_it_is_given_when_bound():
     hard = pack_state([20e3], [0.2], [0.1], 0.099, bind_rate=1e7)
     assert float(soft.force) == pytest.approx(2000.0 + 1e5 * 1e-3)
     assert float(hard.force) == pytest.approx(2000.0 + 1e7 * 1e-3)
+
+
+def test_a_wheel_rate_without_a_force_hangs_on_rate_and_ratio_alone():
+    """Near a spring that carries nothing, and of a linkage that is straight."""
+    assert float(wheel_rate(40e3, 0.5)) == pytest.approx(10e3)
+    assert float(wheel_rate(40e3, 0.5, d2=3.0)) == pytest.approx(10e3)  # a curve moves no force
+    assert float(wheel_rate(40e3, 0.5, 2000.0)) == pytest.approx(10e3)  # a force on a straight line neither

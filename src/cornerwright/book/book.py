@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Iterable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any
 
@@ -26,9 +27,11 @@ from cornerwright.book.history import (
 from cornerwright.book.photos import Photos
 from cornerwright.book.store import Location, Store
 from cornerwright.book.tables import book, entry, figures
+from cornerwright.book.trouble import UNREADABLE, line_read
 from cornerwright.book.writer import Writer, Written
 from cornerwright.model.entry import Entry
 from cornerwright.model.errors import Refusal
+from cornerwright.model.files import of_plain
 from cornerwright.model.record import Record
 
 
@@ -118,8 +121,10 @@ class Book:
         """What the car is called, as it was last described."""
         wanted = sa.select(entry.c.line).where(entry.c.kind == "car").order_by(entry.c.number.desc()).limit(1)
         with self.store.reading() as connection:
-            line = connection.execute(wanted).scalar_one()
-        return str(json.loads(line)["body"]["car"]["name"])
+            line = connection.execute(wanted).scalar()
+        if line is None:
+            raise Refusal.of("a book without a car", UNREADABLE, file=self.where)
+        return str(line_read(line).get("body", {}).get("car", {}).get("name", ""))
 
     def record(self, until: Order | None = None) -> Record:
         """The car as it is; or as it was after this place in the order of events, corrections of today counted in."""
@@ -147,7 +152,7 @@ class Book:
             line = connection.execute(sa.select(entry.c.line).where(entry.c.number == number)).scalar()
         if line is None:
             raise Refusal.of(f"#{number}", "the number of an entry in this book", file=self.where)
-        return Entry.model_validate(json.loads(line))
+        return of_plain(line_read(line), Entry, self.where)
 
     def number_of(self, entry_id: str) -> int | None:
         """The number of the entry of this id; None: it is not in the book."""
@@ -179,7 +184,7 @@ class Book:
             numbers = [row.number for row in rows]
             by = sa.select(entry.c.corrects, sa.func.max(entry.c.number)).where(entry.c.corrects.in_(numbers))
             corrected = {int(one): int(other) for one, other in connection.execute(by.group_by(entry.c.corrects))}
-        return [Line(row.number, row.moment, json.loads(row.line), corrected.get(row.number)) for row in reversed(rows)]
+        return [Line(row.number, row.moment, line_read(row.line), corrected.get(row.number)) for row in reversed(rows)]
 
     def photographed(self, until: Order | None = None, most: int = 60) -> list[Line]:
         """Entries with photos in the order of events up to a place in it, the latest first; struck ones left out."""
@@ -190,7 +195,7 @@ class Book:
         wanted = wanted.where(entry.c.number.not_in(struck)).order_by(entry.c.moment.desc(), entry.c.number.desc())
         with self.store.reading() as connection:
             rows = connection.execute(wanted.limit(most)).all()
-        return [Line(row.number, row.moment, json.loads(row.line), None) for row in rows]
+        return [Line(row.number, row.moment, line_read(row.line), None) for row in rows]
 
     def photo(self, digest: str) -> bytes | None:
         """A photo's bytes; None where it is missing."""
@@ -200,10 +205,14 @@ class Book:
     # ------------------------------------------------------------------ at hand
 
     def recall(self, keys: Iterable[str]) -> dict[str, Any]:
-        """What was worked out before and kept under these keys."""
+        """What was worked out before and kept under these keys; what cannot be read is worked out again."""
         with self.store.reading() as connection:
             wanted = sa.select(figures.c.key, figures.c.content).where(figures.c.key.in_(list(keys)))
-            return {row.key: json.loads(row.content) for row in connection.execute(wanted)}
+            found = {}
+            for row in connection.execute(wanted):
+                with suppress(ValueError):
+                    found[row.key] = json.loads(row.content)
+            return found
 
     def remember(self, worked_out: Mapping[str, Any]) -> None:
         """Keep what was worked out; where the book cannot be written it is worked out again next time."""

@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from cornerwright.book.trouble import line_read
 from cornerwright.model.entry import canonical
 from cornerwright.model.errors import Refusal
 from cornerwright.model.parts import CORNERS
@@ -37,7 +38,7 @@ def fold(record: Record, rows: Iterable[Row], instead: Mapping[int, Plain | None
     instead: by number of an entry, the body that a correction puts in its place; None: it does not count.
     """
     for row in rows:
-        entry: Plain = json.loads(row.line)
+        entry: Plain = line_read(row.line)
         body: Plain | None = instead[row.number] if row.number in instead else entry["body"]
         record.step += 1
         record.number = max(record.number, row.number)

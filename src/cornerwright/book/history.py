@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable
 from typing import Any
 
@@ -10,6 +9,7 @@ import sqlalchemy as sa
 
 from cornerwright.book.fold import Row, fold
 from cornerwright.book.tables import FIRST, entry, snapshot
+from cornerwright.book.trouble import UNREADABLE, line_read
 from cornerwright.model.errors import Refusal
 from cornerwright.model.record import Record
 
@@ -71,24 +71,25 @@ def corrections_of(
     )
     if also is not None:
         wanted = wanted.where(also)
-    return {int(row.corrects): json.loads(row.line)["body"].get("instead") for row in connection.execute(wanted)}
+    return {int(row.corrects): line_read(row.line).get("body", {}).get("instead") for row in connection.execute(wanted)}
 
 
 def record_at(connection: sa.Connection, until: Order | None = None) -> Record:
-    """What the entries amount to, up to a place in the order of events, from the nearest snapshot."""
+    """What the entries amount to, up to a place in the order of events, from the nearest snapshot. Raises Refusal."""
     wanted = sa.select(snapshot).order_by(snapshot.c.moment.desc(), snapshot.c.number.desc()).limit(1)
     if until is not None:
         wanted = wanted.where(sa.not_(after(snapshot, until)))
-    since, record = _from(connection.execute(wanted).first())
-    return fold(record, rows_of(connection, since, until), corrections_of(connection, since))
+    near = connection.execute(wanted).first()
+    try:
+        since, record = _from(near)
+        return fold(record, rows_of(connection, since, until), corrections_of(connection, since))
+    except (ArithmeticError, AttributeError, LookupError, TypeError, ValueError):
+        raise Refusal.of("entries that do not fit each other", UNREADABLE) from None
 
 
 def amounts_to_a_car(connection: sa.Connection) -> None:
     """Raise Refusal where the entries do not fit each other, or the car they tell of cannot be."""
-    try:
-        record = record_at(connection)
-    except (ArithmeticError, AttributeError, LookupError, TypeError, ValueError):
-        raise Refusal.of("entries that do not fit each other", "a car") from None
+    record = record_at(connection)
     if record.described is None:
         raise Refusal.of("a book without a car", "a description of the car that counts")
     record.car_at(record.car)

@@ -26,6 +26,7 @@ from cornerwright.book.making import make
 from cornerwright.book.photos import MOST_BYTES, Photos, digest_of, kind_of, settle
 from cornerwright.book.store import Location
 from cornerwright.book.tables import FIRST, chained, entry
+from cornerwright.book.trouble import line_read
 from cornerwright.book.writer import Writer
 from cornerwright.model.base import Document
 from cornerwright.model.entry import DIGEST, Entry, EntryId, PhotoDigest, canonical
@@ -100,7 +101,7 @@ def _pack(book: Book, stream: IO[bytes]) -> Moved:
                 total.update(said)
                 lines.write(said)
                 count, head = row.number, row.digest
-                named.update(json.loads(row.line).get("photos", ()))
+                named.update(line_read(row.line).get("photos", ()))
         photos = {}
         for digest in sorted(named):
             content = book.photos.get(digest, connection)

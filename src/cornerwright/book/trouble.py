@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
@@ -15,6 +16,7 @@ FULL = ("a full disk: nothing was written", "room on the disk")
 READ_ONLY = ("a book that may not be written: nothing was changed", "a book, its folder and its photos writable")
 BUSY = ("a book that others have been writing to for too long: nothing was written", "the same again in a while")
 BROKEN = ("a file that is damaged or is no book", "a book; restore it from its last export or backup")
+UNREADABLE = "a whole book: see `book verify`, and restore it from its last export or backup"
 GONE = ("no book that can be opened", "a folder made by `book new` or `book import`, or a PostgreSQL URL")
 GUARDED = ("a change of what is written", "a correction: entries are never changed")
 TOO_FEW_RIGHTS = ("a database that this user may not write", "rights to the book's schema")
@@ -42,11 +44,24 @@ def told(where: str) -> Iterator[None]:
     """Turn what the database says into a Refusal that names the book."""
     try:
         yield
+    except Refusal as refusal:
+        raise refusal.within(where) from None
     except DBAPIError as error:
         found, expected = _words(error.orig)
         raise Refusal.of(found, expected, file=where) from error
     except PoolTimeout as error:
         raise Refusal.of(*BUSY, file=where) from error
+
+
+def line_read(line: str) -> dict[str, Any]:
+    """An entry's line as plain values. Raises Refusal for one that a damaged disk has changed."""
+    try:
+        plain = json.loads(line)
+    except ValueError:
+        plain = None
+    if not isinstance(plain, dict):
+        raise Refusal.of("an entry that cannot be read", UNREADABLE)
+    return plain
 
 
 def _words(error: Any) -> tuple[str, str]:
