@@ -49,6 +49,8 @@ def told(where: str) -> Iterator[None]:
     except DBAPIError as error:
         found, expected = _words(error.orig)
         raise Refusal.of(found, expected, file=where) from error
+    except UnicodeDecodeError:  # by the driver, of what a damaged file calls its tables
+        raise Refusal.of(*BROKEN, file=where) from None
     except PoolTimeout as error:
         raise Refusal.of(*BUSY, file=where) from error
 
