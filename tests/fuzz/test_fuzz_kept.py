@@ -118,7 +118,10 @@ def _json(plain: Any) -> bytes:
 
 @examples(0.5, small=10)
 @given(
-    content=damaged(lambda: json.loads(_plan()), ("moves",), ("moves", 0)).map(_json) | text_damaged(_plan) | RAW,
+    content=damaged(lambda: json.loads(_plan()), ("moves",), ("moves", 0)).map(_json)
+    | text_damaged(_plan)
+    | RAW
+    | st.just(b"[" * 100_000),
     ticked=st.none() | st.sampled_from(("1", "1,2", "0", "x", "", "front_left.perch")),
 )
 def test_the_moves_of_a_damaged_plan(made, tmp_path, content, ticked):

@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import dataclass, replace
 from datetime import datetime, time
 from pathlib import Path
 from typing import Any
-
-from pydantic import ValidationError
 
 import cornerwright
 from cornerwright.book.book import Book
@@ -226,8 +223,8 @@ def _from_file(given: Given) -> list[Entry]:
 
 def _from_plan(path: Path, ticked: str | None, common: dict[str, Any]) -> list[Entry]:
     try:
-        plan = PlanResult.model_validate(json.loads(path.read_text(encoding="utf-8")))
-    except (ValueError, ValidationError):
+        plan = PlanResult.of_text(path.read_text(encoding="utf-8"))
+    except ValueError:
         raise Refusal.of("no plan", "what `plan --json` printed", file=str(path), field="--plan") from None
     if not plan.moves:
         raise Refusal.of("a plan without moves", "one with moves", file=str(path), field="--plan")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from typing import Literal
 
 from pydantic import Field
@@ -161,6 +162,14 @@ class PlanResult(Result):
     findings: tuple[Finding, ...] = ()
     cautions: tuple[str, ...] = ()
     caution: str = CAUTION
+
+    @classmethod
+    def of_text(cls, text: str) -> PlanResult:
+        """Back from its JSON, as a command printed it or the app stored it. Raises ValueError for what is no plan."""
+        try:
+            return cls.model_validate(json.loads(text))
+        except RecursionError:
+            raise ValueError("nested too deeply") from None
 
 
 class Lesson(Result):

@@ -1,8 +1,8 @@
 """Results in a folder, block by block as they come: Parquet files, and a manifest of what they are the results of.
 
 A part is written whole or not at all, with a digest of its rows; one that cannot be read, or does not fit its digest,
-is done again. A folder belongs to one work: with the
-same facts a run goes on where the last one stopped, with others it is refused.
+is done again. A folder belongs to one work: with the same facts a run goes on where the last one stopped, with others
+it is refused.
 """
 
 from __future__ import annotations

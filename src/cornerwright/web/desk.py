@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import json
 import threading
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -277,8 +276,8 @@ class Desk:
     def _read_plan(self, text: str) -> PlanResult | None:
         """None: another version of the program wrote it, and nothing hangs on it. Raises Refusal where ticks do."""
         try:
-            return PlanResult.model_validate(json.loads(text))
-        except (ValueError, RecursionError):
+            return PlanResult.of_text(text)
+        except ValueError:
             if not self._ticks():
                 return None
             raise self._not_ours("a plan with moves that are made") from None
