@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import time
-
 import pytest
 
 import cornerwright as cw
@@ -87,18 +85,6 @@ def test_ends_of_travel(stood, which):
     assert low.spring_load_n < high.spring_load_n
     assert high.stop == "touched"
     assert low.stop == "clear"
-
-
-def test_pose_and_picture_follow_a_finger(stood):
-    _, variant, stance = stood
-    poser = Poser(variant, stance, 0)
-    rest = poser.at(poser.sweep.rest_mm)
-    spent = []
-    for k in range(15):
-        begun = time.process_time()  # whatever else the machine does meanwhile
-        wheel_pose(poser.at(-40.0 + 5 * k, 2.0 * k), rest).svg()
-        spent.append(time.process_time() - begun)
-    assert sorted(spent)[len(spent) // 2] < 0.1
 
 
 def test_texts_of_the_picture_stay_apart_and_on_the_page(stood):

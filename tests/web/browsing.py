@@ -11,12 +11,14 @@ import sys
 from pathlib import Path
 
 import pytest
+from seeing import PATIENCE
 
 sync_api = pytest.importorskip("playwright.sync_api")
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 SIZES = {"phone": (390, 844), "desktop": (1280, 800)}
 PHRASE = "four corners as one"
+sync_api.expect.set_options(timeout=1000 * PATIENCE)
 
 
 SMALL = """() => [...document.querySelectorAll('button,a,.field,input[type=range]')]
@@ -53,7 +55,7 @@ def opened(browser, url: str, size: str = "phone", **more):
     """A page of this size, and what went wrong in it or was asked of another machine."""
     width, height = SIZES[size]
     page = browser.new_context(viewport={"width": width, "height": height}, **more).new_page()
-    page.set_default_timeout(20_000)
+    page.set_default_timeout(1000 * PATIENCE)
     troubles: list[str] = []
     page.on("pageerror", lambda error: troubles.append(str(error)))
     page.on("request", lambda one: None if "//127.0.0.1:" in one.url or one.url.startswith("data:")

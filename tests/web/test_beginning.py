@@ -6,6 +6,7 @@ import asyncio
 
 import pytest
 from nicegui.testing.user_simulation import user_simulation
+from seeing import comes_meanwhile, seen
 
 import cornerwright as cw
 from cars_in_hand import car_book, car_folder
@@ -151,24 +152,20 @@ def test_the_screens_lead_from_the_first_step_to_the_car(begun):
         async with user_simulation() as user:
             beginning_pages(begun)
             await user.open("/start/front-adjusters")
-            await user.should_see("Front: what a spanner can turn", retries=50)
+            await seen(user, "Front: what a spanner can turn")
             user.find(marker="front.has.shims").click()
-            await user.should_see("shims under an arm", retries=50)
+            await seen(user, "shims under an arm")
             assert begun.given.ticked("front.has.shims")
             await user.open("/start/front-shims")
-            await user.should_see("thickness of one", retries=50)
+            await seen(user, "thickness of one")
             await user.open("/start/all")
-            await user.should_see("missing", retries=50)
+            await seen(user, "missing")
             begun.enter("front.has.shims", "")
             await user.open("/start/all")
-            await user.should_see("all there", retries=50)
+            await seen(user, "all there")
             user.find("Write the car").click()
-            for _ in range(100):
-                await asyncio.sleep(0.05)
-                if begun.desk is not None:
-                    break
-            assert isinstance(begun.desk, Desk)
+            assert await comes_meanwhile(lambda: isinstance(begun.desk, Desk))
             await user.open("/")
-            await user.should_see("The floor", retries=100)
+            await seen(user, "The floor")
 
     asyncio.run(whole())

@@ -6,6 +6,7 @@ import asyncio
 
 import pytest
 from nicegui.testing.user_simulation import user_simulation
+from seeing import seen
 
 from cars_in_hand import car_folder
 from cornerwright.model.errors import Refusal
@@ -67,8 +68,8 @@ def test_the_choices_are_shown_and_kept_until_the_shelf_changes(desk, folder):
             pages(desk)
             await user.open("/choose")
             user.find("Weigh the shelf").click()
-            await user.should_see(found.verdict, retries=900)
-            await user.should_see(f"gives up {found.choices[0].gives_up}")
+            await seen(user, found.verdict)
+            await seen(user, f"gives up {found.choices[0].gives_up}")
 
     asyncio.run(whole())
     (folder / "shelf.yaml").write_text(SHELF.read_text(encoding="utf-8") + "\n# another\n", encoding="utf-8")

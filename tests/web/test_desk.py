@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import time
 
 import pytest
 
@@ -25,25 +24,8 @@ def desk(request, tmp_path):
     made.close()
 
 
-@pytest.fixture
-def skerry(tmp_path):
-    made = Desk(car_folder(tmp_path, "skerry_nine"))
-    yield made
-    made.close()
-
-
 def planned(desk):
     return desk.make_plan(lambda share, what: None)
-
-
-def test_a_pose_answers_a_finger(skerry):
-    skerry.known().ready()
-    spent = []
-    for k in range(20):
-        begun = time.process_time()  # whatever else the machine does meanwhile
-        skerry.picture(skerry.pose(CORNERS[k % 2], 4.0 * k - 40, 3.0 * k - 30))
-        spent.append(time.process_time() - begun)
-    assert sorted(spent)[10] < 0.1
 
 
 def test_a_picture_is_in_the_colours_of_the_screen(desk):
@@ -110,6 +92,13 @@ def test_a_doubtful_value_is_questioned_at_once_and_let_in_when_read_again(desk)
     # Typed anew, it is asked about again.
     rounds.enter(desk, "front_left", "height", "61.3")
     assert rounds.the_round(desk).doubts != ()
+
+
+def test_a_round_is_worked_out_once_for_all_phones_and_anew_when_something_is_entered(desk):
+    told = rounds.the_round(desk)
+    assert rounds.the_round(desk) is told
+    rounds.enter(desk, "front_left", "toe", "0.1")
+    assert rounds.the_round(desk).entered == told.entered + 1
 
 
 def test_what_is_expected_follows_the_moves(desk):

@@ -6,6 +6,7 @@ import asyncio
 
 import pytest
 from nicegui.testing.user_simulation import user_simulation
+from seeing import seen
 
 from cars_in_hand import car_folder
 from cornerwright.model.errors import Refusal
@@ -91,10 +92,10 @@ def test_the_answer_comes_first_on_the_screen(desk):
         async with user_simulation() as user:
             pages(desk)
             await user.open("/road")
-            await user.should_see("Will it bottom?")
+            await seen(user, "Will it bottom?")
             user.find("Turn faster and faster").click()
-            await user.should_see("roll", retries=200)
-            await user.should_see("closed ground only", retries=200)
+            await seen(user, "roll")
+            await seen(user, "closed ground only")
 
     asyncio.run(whole())
 

@@ -5,18 +5,21 @@ from __future__ import annotations
 import asyncio
 import json
 import re
+import time
 from collections.abc import Awaitable, Callable
 
 import pytest
 from nicegui import ui
 from nicegui.testing import User
 from nicegui.testing.user_simulation import user_simulation
+from seeing import comes_meanwhile, seen
 
 from cars_in_hand import car_book, car_folder
 from cornerwright.assembly.at_hand import most_steps
 from cornerwright.drawing.lettering import counted
 from cornerwright.model.parts import CORNERS
 from cornerwright.web.desk import Desk
+from cornerwright.web.rounds import the_round
 from cornerwright.web.serving import pages
 
 WAYS = (
@@ -44,10 +47,6 @@ def walk(desk: Desk, steps: Steps) -> None:
             await steps(user)
 
     asyncio.run(whole())
-
-
-async def seen(user: User, words: str) -> None:
-    await user.should_see(words, retries=100)
 
 
 def test_the_floor_shows_each_corner_and_the_job(desk):
@@ -93,11 +92,8 @@ def test_what_a_browser_asks_of_a_corner_is_answered(desk, monkeypatch):
 
         async def asked(what):
             pose._handle_event({"listener_id": ask.id, "args": what})
-            for _ in range(50):
-                await asyncio.sleep(0.02)
-                if told:
-                    return told.pop()
-            raise AssertionError("no answer")
+            assert await comes_meanwhile(lambda: bool(told)), "no answer"
+            return told.pop()
 
         up = await asked({"lift": 1e4, "n": 7})
         assert up["n"] == 7
@@ -126,11 +122,9 @@ def test_an_adjuster_is_tried_on_paper(desk):
         await seen(user, "+1 1/4 turns")
         assert desk.ledger.version == version
         user.find("all back").click()
-        for _ in range(100):
-            await asyncio.sleep(0.02)
-            if not any("height +" in getattr(one, "text", "") for one in user.find(kind=ui.element).elements):
-                break
-        await user.should_not_see("height +")
+        assert await comes_meanwhile(
+            lambda: not any("height +" in getattr(one, "text", "") for one in user.find(kind=ui.element).elements)
+        )
 
     walk(desk, steps)
 
@@ -162,6 +156,35 @@ def test_measure_asks_in_the_order_of_the_walk(desk):
     walk(desk, steps)
 
 
+def test_a_quick_hand_leaves_no_looks_behind(desk, monkeypatch):
+    """However many fields change while one look is at work: one more sees them all, and nobody waits for the rest."""
+    at_work, most, looks = 0, 0, 0
+
+    def slow(asked):
+        nonlocal at_work, most, looks
+        at_work, looks = at_work + 1, looks + 1
+        most = max(most, at_work)
+        time.sleep(0.3)
+        try:
+            return the_round(asked)
+        finally:
+            at_work -= 1
+
+    async def steps(user):
+        await user.open("/measure")
+        await seen(user, "each is stored as you type")
+        monkeypatch.setattr("cornerwright.web.screens.measure.the_round", slow)
+        for corner in CORNERS:
+            user.find(marker=f"read.{corner}.toe").trigger("input", "0.1")
+            await asyncio.sleep(0.25)
+        await seen(user, "4 of ")
+        await asyncio.sleep(0.5)
+
+    walk(desk, steps)
+    assert (most, desk.ledger.get("read.rear_right.toe")) == (1, "0.1")
+    assert 1 <= looks <= 3
+
+
 def test_the_plan_is_made_and_ticked(desk):
     async def steps(user):
         await user.open("/plan")
@@ -169,11 +192,7 @@ def test_the_plan_is_made_and_ticked(desk):
         user.find("Work out what to turn").click()
         await seen(user, "What the gauges will show")
         user.find(marker="move-0").click()
-        for _ in range(50):
-            await asyncio.sleep(0.05)
-            if desk.ticked():
-                break
-        assert desk.ticked() == {0}
+        assert await comes_meanwhile(lambda: desk.ticked() == {0})
         await seen(user, f"1 of {len(desk.plan().moves)} moves made")
 
     walk(desk, steps)

@@ -6,6 +6,7 @@ import asyncio
 
 import pytest
 from nicegui.testing.user_simulation import user_simulation
+from seeing import seen
 
 from cars_in_hand import car_folder
 from cornerwright.model.parts import CORNERS
@@ -23,19 +24,19 @@ def desk(tmp_path):
     made.close()
 
 
-def seen(desk, path: str, *words: str) -> None:
+def explained(desk, path: str, *words: str) -> None:
     async def whole() -> None:
         async with user_simulation() as user:
             pages(desk)
             await user.open(path)
             for one in words:
-                await user.should_see(one, retries=200)
+                await seen(user, one)
 
     asyncio.run(whole())
 
 
 def test_a_number_is_explained_with_its_doubt(desk):
-    seen(
+    explained(
         desk, why_path("camber_deg", "front_left"), "camber_deg, front left", "Equation", "Source:", "How sure",
         "One standard deviation", "A gauge that reads it scatters",
     )  # fmt: skip
@@ -50,13 +51,13 @@ def test_cars_are_drawn_for_a_number_without_a_doubt_of_its_own(desk, monkeypatc
             pages(desk)
             path = why_path("travel.rows.damper_ratio", "front_left")
             await user.open(path)
-            await user.should_see("not computed", retries=200)
+            await seen(user, "not computed")
             user.find("Draw 8 cars that the file could mean").click()
-            await user.should_see("scatter of 8 of 8 cars that the file could mean", retries=3000)
+            await seen(user, "scatter of 8 of 8 cars that the file could mean")
             await user.open(path)
-            await user.should_see("scatter of 8 of 8 cars that the file could mean", retries=200)
+            await seen(user, "scatter of 8 of 8 cars that the file could mean")
             await user.open(why_path("camber_deg", "front_left"))
-            await user.should_see("One standard deviation", retries=200)
+            await seen(user, "One standard deviation")
             await user.should_not_see("that the file could mean")
 
     asyncio.run(whole())
@@ -66,17 +67,17 @@ def test_a_joint_is_asked_by_its_name(desk):
     joint = "front_left.lower_arm_bush"
     names = list(desk.state.car.corners["front_left"].joints)
     assert names
-    seen(desk, why_path("joint.torque_nm", joint=f"front_left.{names[0]}"), "torque_nm", "Equation")
+    explained(desk, why_path("joint.torque_nm", joint=f"front_left.{names[0]}"), "torque_nm", "Equation")
     assert why_path("joint.torque_nm", "car", joint) == f"/why?key=joint.torque_nm&joint={joint}"
 
 
 def test_what_cannot_be_asked_is_refused_in_words(desk):
-    seen(desk, "/why?key=nonsense", "a key of a number in an answer", "All that can be asked")
-    seen(desk, "/why?key=camber_deg&corner=middle", "a corner")
+    explained(desk, "/why?key=nonsense", "a key of a number in an answer", "All that can be asked")
+    explained(desk, "/why?key=camber_deg&corner=middle", "a corner")
 
 
 def test_all_that_can_be_asked_is_there(desk):
-    seen(desk, "/why?of=brakes&corner=rear_left", *ASKED.values())
+    explained(desk, "/why?of=brakes&corner=rear_left", *ASKED.values())
     assert set(ASKED) <= set(TABLES)
 
 

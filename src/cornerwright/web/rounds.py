@@ -102,6 +102,12 @@ def trouble(reading: str, text: str) -> str | None:
 
 def the_round(desk: Desk) -> Round:
     """The round as far as it is, each value beside the last and the predicted one. Raises Refusal."""
+    key = desk.stamp
+    there = desk.kept.last("round", key)
+    return desk.kept.anew("round", key, lambda: _as_it_is(desk)) if there is None else there
+
+
+def _as_it_is(desk: Desk) -> Round:
     known = desk.known()
     told = {(one.corner, one.reading): one.before for one in known.trial.of({}).readings}
     last = None if known.state.readings is None else known.state.readings.latest

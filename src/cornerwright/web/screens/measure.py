@@ -15,6 +15,7 @@ from cornerwright.web.desk import Desk
 from cornerwright.web.overview import value_words
 from cornerwright.web.rounds import Field, Round, enter, keep, read_again, the_round
 from cornerwright.web.screens.fields import TYPING, fill, sent, tell_field, trouble
+from cornerwright.web.screens.forms import once
 from cornerwright.web.screens.frame import Tap, Words, aside, box, say, screen, when_changed, worked_out
 from cornerwright.web.screens.why import why_these
 
@@ -35,8 +36,6 @@ class _Measuring:
         self.desk = desk
         self.troubles: dict[str, Words] = {}
         self.shown: dict[str, str] = {}
-        self.told_at = ""
-        """Stamp of what was last worked out: nothing is worked out twice."""
         Words("p", "Wheels on level ground, rolled and bounced. Walk round from the left front wheel backwards; leave "
               "out what you cannot read. A bare number is in the unit shown; 24 1/8 in works too.", "soft")  # fmt: skip
         with box("row"):
@@ -53,11 +52,15 @@ class _Measuring:
                     for field in fields:
                         self._field(field)
         with box("row").style("margin-top:14px"):
-            Tap("Keep this round", self._keep, first=True)
+            Tap("Keep this round", once(self._keep), first=True)
             self.count = Words("p", "", "soft")
         self._told(told)
+        # What was entered while the page was worked out is in the ledger only.
+        self.shown = {name: desk.ledger.get(name) or "" for name in self.shown}
         fill({"who": desk.ledger.get("who") or "", **self.shown})
-        when_changed(lambda: desk.stamp, self._refresh)
+        # Apart, so that what other phones enter is shown while a look is at work; each look sees all there is by then.
+        when_changed(lambda: desk.stamp, self._entered)
+        when_changed(lambda: desk.stamp, self._look)
 
     def _field(self, field: Field) -> None:
         words = field.reading.replace("_", " ")
@@ -77,7 +80,6 @@ class _Measuring:
                 js_handler=sent(field.name),
                 throttle=TYPING,
             )
-            one.on("change", self._refresh)
             self.troubles[field.name] = trouble(field.trouble or "")
             key = key_of(field.reading)
             with box("row"):
@@ -113,22 +115,23 @@ class _Measuring:
         self.troubles[name].set_text(wrong or "")
         tell_field("cwWrong", name, bool(wrong))
 
-    async def _refresh(self) -> None:
-        """Show what other phones have entered at once, and then what is doubtful now."""
+    def _entered(self) -> None:
+        """Show what other phones have entered."""
         for name, shown in self.shown.items():
             text = self.desk.ledger.get(name) or ""
             if shown != text:
                 self.shown[name] = text
                 tell_field("cwShow", name, text)
-        stamp = self.desk.stamp
-        if stamp == self.told_at:
-            return
-        self.told_at = stamp
+
+    async def _look(self) -> None:
+        """Work out what is doubtful now, and show it."""
         try:
-            told = await aside(the_round, self.desk)
+            told: Round | None = await aside(the_round, self.desk)
         except Refusal as refusal:
             say(str(refusal))
             return
+        if told is None:
+            return  # the server is ending
         for field in told.fields:
             place = self.troubles.get(field.name)
             if place is not None and place.text != (field.trouble or ""):
