@@ -62,3 +62,11 @@ def opened(browser, url: str, size: str = "phone", **more):
             else troubles.append(one.url))  # fmt: skip
     page.goto(url)
     return page, troubles
+
+
+def whole(page, url: str | None = None) -> None:
+    """Open it, unless it is open, and wait until all of it is worked out."""
+    if url is not None:
+        page.goto(url)
+    page.get_by_role("heading", level=1).wait_for()
+    page.wait_for_function("() => !document.querySelector('[aria-busy=true]')")

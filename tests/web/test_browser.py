@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 
 import pytest
-from browsing import CHROMIUM, PHRASE, SIZES, SMALL, Serving, opened, sync_api
+from browsing import CHROMIUM, PHRASE, SIZES, SMALL, Serving, opened, sync_api, whole
 from seeing import comes
 
 from cars_in_hand import car_folder
@@ -61,6 +61,7 @@ def said(page, name: str) -> str:
 
 def test_the_wheel_follows_the_finger(browser, serving):
     page, troubles = opened(browser, serving.url + "/corner/front_left")
+    whole(page)
     page.wait_for_timeout(500)
     before = said(page, "bump")
     grip = page.locator(".grip")
@@ -94,6 +95,7 @@ def test_the_wheel_follows_the_finger(browser, serving):
 def test_a_drawing_that_was_changed_bit_by_bit_is_the_whole_drawing(browser, serving, tmp_path):
     """After many moves the picture on the screen is the one that the last place has."""
     page, troubles = opened(browser, serving.url + "/corner/front_right")
+    whole(page)
     page.wait_for_timeout(500)
     for name, way in (("lift", 12), ("turn", -20), ("lift", -31.5), ("turn", 14), ("lift", 40)):
         page.locator(f'input[data-handle="{name}"]').fill(str(way))
@@ -114,6 +116,7 @@ def test_a_drawing_that_was_changed_bit_by_bit_is_the_whole_drawing(browser, ser
 @pytest.mark.parametrize("corner", ["front_left", "rear_right"])
 def test_drawing_handles_and_facts_are_on_the_phone_together(browser, serving, corner):
     page, _ = opened(browser, serving.url + f"/corner/{corner}")
+    whole(page)
     page.wait_for_timeout(800)
     fold = page.locator(".walk").bounding_box()["y"]
     for one in (".framed", 'input[data-handle="lift"]', ".nearest", ".fact.spring"):
@@ -130,6 +133,7 @@ def test_the_corner_turns_with_a_finger_and_with_keys(browser, drawn, tmp_path):
     try:
         with browser.browser_type.launch(executable_path=CHROMIUM, args=["--no-sandbox", *more]) as own:
             page, troubles = opened(own, serving.url + "/corner/front_left")
+            whole(page)
             page.wait_for_timeout(500)
             page.get_by_role("button", name="view in three dimensions").click()
             canvas = page.locator(".solid canvas")
@@ -168,6 +172,7 @@ def test_the_corner_turns_with_a_finger_and_with_keys(browser, drawn, tmp_path):
 
 def test_a_held_button_goes_on(browser, serving):
     page, troubles = opened(browser, serving.url + "/corner/rear_left")
+    whole(page)
     page.wait_for_timeout(500)
     tap = page.get_by_role("button", name="perch: one step on")
     tap.scroll_into_view_if_needed()
@@ -229,8 +234,7 @@ def test_on_the_network_the_phrase_is_asked_for(browser, tmp_path):
 def test_what_is_tapped_is_large_and_nothing_is_wider_than_the_phone(browser, serving, scheme):
     page, troubles = opened(browser, serving.url, color_scheme=scheme)
     for path in ("/", "/corner/front_left", "/measure", "/plan", "/jobs", "/more"):
-        page.goto(serving.url + path)
-        page.wait_for_timeout(1500)
+        whole(page, serving.url + path)
         small = page.evaluate(SMALL)
         assert small == [], path
         assert page.evaluate("document.documentElement.scrollWidth") <= 390, path
@@ -247,8 +251,7 @@ def test_a_scan_finds_nothing_against_the_guidelines(browser, serving, scheme):
     rules = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa"]}}
     found = []
     for path in ("/", "/corner/front_left", "/measure", "/plan", "/jobs", "/more"):
-        page.goto(serving.url + path)
-        page.wait_for_timeout(1500)
+        whole(page, serving.url + path)
         if path == "/plan":
             page.get_by_role("button", name="Work out what to turn").click()
             page.get_by_text("What the gauges will show").wait_for()

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from browsing import SIZES, SMALL, Serving, opened, sync_api
+from browsing import SIZES, SMALL, Serving, opened, sync_api, whole
 from PIL import Image
 
 from cars_in_hand import car_book, car_folder
@@ -293,8 +293,7 @@ def test_the_code_on_a_card_opens_its_jobs(browser, serving):
 def test_no_screen_is_wider_than_its_window_or_has_small_taps(browser, serving, size):
     page, troubles = opened(browser, serving.url, size)
     for path in SCREENS:
-        page.goto(serving.url + path)
-        page.wait_for_timeout(1500)
+        whole(page, serving.url + path)
         assert page.evaluate("document.documentElement.scrollWidth") <= SIZES[size][0], path
         assert page.evaluate(SMALL) == [], path
     assert troubles == []
@@ -307,8 +306,7 @@ def test_a_scan_of_every_screen_finds_nothing(browser, serving, size, scheme):
     page, _ = opened(browser, serving.url, size, color_scheme=scheme)
     found = []
     for path in SCREENS:
-        page.goto(serving.url + path)
-        page.wait_for_timeout(2500 if path in ("/brakes", "/learned") else 1500)
+        whole(page, serving.url + path)
         for one in scan.run(page, options=RULES).response["violations"]:
             found.append((path, one["id"], [node["html"][:120] for node in one["nodes"]][:3]))
     assert found == []

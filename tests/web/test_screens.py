@@ -49,6 +49,11 @@ def walk(desk: Desk, steps: Steps) -> None:
     asyncio.run(whole())
 
 
+def busy(user: User) -> bool:
+    """Whether something on the screen is still being worked out."""
+    return any(one.props.get("aria-busy") == "true" for one in user.find(kind=ui.element).elements)
+
+
 def test_the_floor_shows_each_corner_and_the_job(desk):
     async def steps(user):
         await user.open("/")
@@ -78,6 +83,7 @@ def test_what_a_browser_asks_of_a_corner_is_answered(desk, monkeypatch):
 
     async def steps(user):
         await user.open("/corner/rear_left")
+        await seen(user, "Nothing is written down")
         told = []
         answer = re.compile(r"cwCorner\.answer\((.*)\)", re.S)
 
@@ -132,6 +138,7 @@ def test_an_adjuster_is_tried_on_paper(desk):
 def test_an_adjuster_ends_where_its_range_does_and_a_limit_is_named(desk):
     async def steps(user):
         await user.open("/corner/rear_left")
+        await seen(user, "Nothing is written down")
         for _ in range(20):
             user.find(marker="far-back-rear_left.perch").click()
             await asyncio.sleep(0)
@@ -215,7 +222,7 @@ def test_everything_tapped_has_a_name(desk):
     async def steps(user):
         for path in ("/", "/corner/front_right", "/measure", "/plan", "/more", "/jobs", *WAYS):
             await user.open(path)
-            await asyncio.sleep(1.5)
+            assert await comes_meanwhile(lambda: not busy(user)), path
             for one in user.find(kind=ui.element).elements:
                 if one.tag in ("button", "a", "input"):
                     named = one.props.get("aria-label") or getattr(one, "text", "")

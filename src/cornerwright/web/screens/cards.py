@@ -15,7 +15,7 @@ from cornerwright.planning.scene import scene_after
 from cornerwright.web.desk import Desk
 from cornerwright.web.screens import photo_tray
 from cornerwright.web.screens.forms import no_book
-from cornerwright.web.screens.frame import Words, aside, link, refused, screen
+from cornerwright.web.screens.frame import Words, link, screen, worked_out
 from cornerwright.web.screens.jobs import ADDS, Jobs
 
 
@@ -42,22 +42,25 @@ def register(desk: Desk) -> None:
         return _paper(lambda: _plan_card(desk), "plan.pdf")
 
     @ui.page("/book/{book_id}/card")
-    async def card_page(request: Request, book_id: str) -> None:
+    def card_page(request: Request, book_id: str) -> None:
         with screen("Work card", "/jobs", desk.state.car.name):
             book = desk.papers.book
             if book is None:
                 no_book(desk, ADDS)
                 return
-            try:
-                of, names = read_link(f"{request.url.path}?{request.url.query}")
-                if of != await aside(lambda: book.id):
+            address = f"{request.url.path}?{request.url.query}"
+
+            def names() -> tuple[str, ...]:
+                of, found = read_link(address)
+                if of != book.id:
                     raise Refusal.of("a card of another car's book", f"one of {desk.state.car.name}")
-            except Refusal as refusal:
-                refused(refusal)
-                link("What is open here", "/jobs")
-                return
-            Words("p", "The jobs of this card, as they are now.", "soft")
-            Jobs(desk, names or None)
+                return found
+
+            def show(found: tuple[str, ...]) -> None:
+                Words("p", "The jobs of this card, as they are now.", "soft")
+                Jobs(desk, found or None)
+
+            worked_out(names, show)
             link("All that is open", "/jobs")
 
 

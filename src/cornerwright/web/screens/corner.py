@@ -17,7 +17,7 @@ from cornerwright.model.parts import CORNERS
 from cornerwright.web.desk import Desk
 from cornerwright.web.following import STEP, Follower, Shown, Told
 from cornerwright.web.look import TARGET
-from cornerwright.web.screens.frame import Words, box, link, picture, refused, screen, table
+from cornerwright.web.screens.frame import Words, box, link, picture, refused, screen, table, worked_out
 from cornerwright.web.screens.trying import Trying
 
 SCRIPTS = ("corner.js", "solid.js")
@@ -51,16 +51,21 @@ def register(desk: Desk) -> None:
                     one = link(place_words(other), f"/corner/{other}", "tap here" if other == name else "tap")
                     if other == name:
                         one.props('aria-current="page"')
-            try:
-                desk.known()
-            except Refusal as refusal:
-                refused(refusal)
-                return
-            with box("wide"):
-                with box():
-                    Moving(desk, name)
-                with box():
-                    Trying(desk, name)
+
+            def ahead() -> str:
+                """What is kept once it is worked out; the layout then only looks it up."""
+                desk.places(name).at(0.0)
+                desk.what_if({})
+                return name
+
+            def lay_out(name: str) -> None:
+                with box("wide"):
+                    with box():
+                        Moving(desk, name)
+                    with box():
+                        Trying(desk, name)
+
+            worked_out(ahead, lay_out, "Looking at the car…")
 
 
 class Moving:

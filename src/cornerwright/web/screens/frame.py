@@ -164,6 +164,31 @@ def when_changed(stamp: Callable[[], object], then: Callable[[], Any | Awaitable
     ui.timer(POLL, look)
 
 
+def the_last(work: Callable[[], Awaitable[None]]) -> Callable[[], None]:
+    """Asks for the work. While it is at work, however many asks come are one more: none waits for those before it."""
+    asked = 0
+    busy = False
+
+    async def all_asked() -> None:
+        nonlocal busy
+        try:
+            done = None
+            while done != asked:
+                done = asked
+                await work()
+        finally:
+            busy = False
+
+    def ask() -> None:
+        nonlocal asked, busy
+        asked += 1
+        if not busy:
+            busy = True
+            ui.timer(0, all_asked, once=True)
+
+    return ask
+
+
 def worked_out(
     work: Callable[[], T],
     show: Callable[[T], Any],
@@ -175,13 +200,14 @@ def worked_out(
     The page does not wait for it: a slow machine must not keep the way on from a finger. meanwhile: words until it is
     there. stamp: another one means working it out anew.
     """
-    held = box()
+    held = box().props('aria-busy="true"')
     if meanwhile:
         with held:
             Words("p", meanwhile, "soft")
 
     async def anew() -> None:
         found: T | Refusal | None
+        held.props('aria-busy="true"')
         try:
             found = await aside(work)
         except Refusal as refusal:
@@ -191,6 +217,7 @@ def worked_out(
         held.clear()
         with held:
             refused(found) if isinstance(found, Refusal) else show(found)
+        held.props('aria-busy="false"')
 
     ui.timer(0, anew, once=True)
     if stamp is not None:

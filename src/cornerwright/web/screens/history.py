@@ -8,7 +8,7 @@ from urllib.parse import quote
 
 from nicegui import ui
 
-from cornerwright.book.book import Book, Line
+from cornerwright.book.book import Line
 from cornerwright.book.moments import shown as moment_words
 from cornerwright.model.errors import Refusal
 from cornerwright.planning.telling import by_group, entry_words
@@ -16,7 +16,7 @@ from cornerwright.web.bookwork import Compared, Photo, compared
 from cornerwright.web.desk import Desk
 from cornerwright.web.screens.fields import select
 from cornerwright.web.screens.forms import PLACE_WORDS, Form, no_book, once
-from cornerwright.web.screens.frame import Tap, Words, aside, box, link, refused, screen, table, worked_out
+from cornerwright.web.screens.frame import Tap, Words, box, link, screen, table, worked_out
 
 LAST = 40
 """Entries on one page."""
@@ -51,13 +51,13 @@ def register(desk: Desk) -> None:
             _Writing(desk)
 
     @ui.page("/history/compare")
-    async def compare_page(since: str = "", until: str = "") -> None:
+    def compare_page(since: str = "", until: str = "") -> None:
         with screen("Two moments", "/more", desk.state.car.name):
             book = desk.papers.book
             if book is None:
                 no_book(desk, ADDS)
                 return
-            await _compare(desk, book, since[:60], until[:60])
+            worked_out(lambda: book.log(last=MOMENTS), partial(_compare, desk, since[:60], until[:60]), "Looking…")
 
 
 def _lines(lines: Sequence[Line]) -> None:
@@ -132,8 +132,7 @@ class _Writing:
         return {"kind": "note", "says": says if place == "car" else f"{PLACE_WORDS[place]}: {says}"}
 
 
-async def _compare(desk: Desk, book: Book, since: str, until: str) -> None:
-    lines = await aside(lambda: book.log(last=MOMENTS))
+def _compare(desk: Desk, since: str, until: str, lines: Sequence[Line]) -> None:
     days = list(dict.fromkeys(moment_words(line.moment)[:10] for line in reversed(lines)))
     moments = {day: f"end of {day}" for day in days}
     moments |= {f"#{line.number}": _short(line) for line in reversed(lines)}
@@ -150,12 +149,7 @@ async def _compare(desk: Desk, book: Book, since: str, until: str) -> None:
             ui.navigate.to(f"/history/compare?since={quote(chosen['since'])}&until={quote(chosen['until'])}")
 
         Tap("Compare", look, first=True)
-    try:
-        found = await aside(compared, desk, since, chosen["until"])
-    except Refusal as refusal:
-        refused(refusal)
-        return
-    _differs(found)
+    worked_out(lambda: compared(desk, since, chosen["until"]), _differs, "Comparing…")
 
 
 def _pick(field: str, words: str, options: dict[str, str], chosen: dict[str, str]) -> None:

@@ -19,7 +19,7 @@ from cornerwright.web.bookwork import Lately, lately, take_back, write
 from cornerwright.web.desk import Desk
 from cornerwright.web.overview import job_words
 from cornerwright.web.screens.forms import Form, added, into_view, no_book, once
-from cornerwright.web.screens.frame import Tap, Words, aside, box, link, refused, screen, when_changed
+from cornerwright.web.screens.frame import Tap, Words, aside, box, link, refused, screen, when_changed, worked_out
 
 STANDS = {"raised": "Car raised", "on_wheels": "Car on its wheels", "either": "Either way"}
 ADDS = "what each change makes stale, in working order with its reason, what was put off and what was done"
@@ -46,10 +46,7 @@ class Jobs:
         """Jobs whose form is open: then the list does not change under the finger."""
         self.anew = box()
         self.told = box().props('aria-live="polite"')
-        self.held = box()
-        with self.held:
-            Words("p", "Looking…", "soft")
-        ui.timer(0, self.show, once=True)
+        self.show = worked_out(self._found, self._shown, "Looking…")
         when_changed(lambda: desk.state.stamp, self._changed)
 
     async def _changed(self) -> None:
@@ -60,21 +57,20 @@ class Jobs:
         with self.anew:
             Tap("The list has changed: show it", self.show)
 
-    async def show(self) -> None:
-        """Show the jobs as they are."""
-        jobs = await aside(self.desk.jobs)
-        check = None if jobs is not None else await aside(self.desk.checked)
-        lately_done = await aside(lately, self.desk)
+    def _found(self) -> tuple[JobsResult, tuple[Lately, ...]] | CheckResult:
+        jobs = self.desk.jobs()
+        return self.desk.checked() if jobs is None else (jobs, lately(self.desk))
+
+    def _shown(self, found: tuple[JobsResult, tuple[Lately, ...]] | CheckResult) -> None:
         self.busy.clear()
         self.anew.clear()
-        self.held.clear()
-        with self.held:
-            if jobs is not None:
-                self._list(jobs)
-                if self.only is None:
-                    self._lately(lately_done)
-            elif check is not None:
-                _check(check)
+        if isinstance(found, CheckResult):
+            _check(found)
+            return
+        jobs, lately_done = found
+        self._list(jobs)
+        if self.only is None:
+            self._lately(lately_done)
 
     def _list(self, told: JobsResult) -> None:
         by_name = {job.name: job for job in told.jobs if self.only is None or job.name in self.only}

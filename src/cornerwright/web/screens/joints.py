@@ -10,13 +10,12 @@ from nicegui import ui
 
 from cornerwright.book.moments import shown as moment_words
 from cornerwright.drawing.lettering import place_words
-from cornerwright.model.errors import Refusal
 from cornerwright.model.results_joint import JOINT_CAUTION
 from cornerwright.planning.joint_sheet import Did, JointLine, find_joint, joint_body, joint_sheet
 from cornerwright.web.desk import Desk
 from cornerwright.web.overview import where_words
 from cornerwright.web.screens.forms import Form, no_book, once
-from cornerwright.web.screens.frame import Tap, Words, aside, box, link, refused, screen, worked_out
+from cornerwright.web.screens.frame import Tap, Words, box, link, screen, worked_out
 from cornerwright.web.screens.jobs import finding
 from cornerwright.web.screens.why import why_path
 
@@ -38,15 +37,10 @@ def register(desk: Desk) -> None:
             worked_out(lambda: _sheet(desk), _list, "Looking…", lambda: desk.state.stamp)
 
     @ui.page("/joint")
-    async def joint_page(name: str = "") -> None:
+    def joint_page(name: str = "") -> None:
         with screen("Joint", "/more", desk.state.car.name):
-            try:
-                line = find_joint(await aside(_sheet, desk), name)
-            except Refusal as refusal:
-                refused(refusal)
-                link("All joints", "/joints")
-                return
-            _One(desk, line)
+            worked_out(lambda: find_joint(_sheet(desk), name), partial(_One, desk), "Looking…")
+            link("All joints", "/joints")
 
 
 def _sheet(desk: Desk) -> tuple[JointLine, ...]:
@@ -142,9 +136,8 @@ class _One:
             Tap("found loose", once(partial(self._put, "loose")))
             if line.state == "tightened" and line.told_by == "book":
                 Tap("marked", once(partial(self._put, "marked")))
-        with box("row"):
-            link("All joints", "/joints")
-            if line.answer is not None:
+        if line.answer is not None:
+            with box("row"):
                 link("why?", why_path("joint.torque_nm", joint=line.name), label=f"why this torque: {line.words}")
         form.filled()
 

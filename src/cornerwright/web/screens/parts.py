@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
+from functools import partial
 from itertools import groupby
 
 from nicegui import ui
 
 from cornerwright.book.moments import shown as moment_words
 from cornerwright.drawing.lettering import place_words
-from cornerwright.model.errors import Refusal
 from cornerwright.planning.cautions import RAISED, SPRINGS
 from cornerwright.planning.part_sheet import Fitting, PartLine, find_part, new_body, part_sheet, swap_bodies
 from cornerwright.web.bookwork import record_of
 from cornerwright.web.desk import Desk
 from cornerwright.web.overview import where_words
 from cornerwright.web.screens.forms import Form, no_book, once
-from cornerwright.web.screens.frame import Tap, Words, aside, box, link, refused, screen, worked_out
+from cornerwright.web.screens.frame import Tap, Words, box, link, screen, worked_out
 
 ADDS = "when each part went on, what it cost, where the old one is kept, and what each swap makes stale"
 
@@ -45,15 +45,10 @@ def register(desk: Desk) -> None:
             worked_out(lambda: _sheet(desk), show, stamp=lambda: desk.state.stamp)
 
     @ui.page("/part/{key}")
-    async def part_page(key: str) -> None:
+    def part_page(key: str) -> None:
         with screen("Part", "/more", desk.state.car.name):
-            try:
-                line = find_part(await aside(_sheet, desk), key)
-            except Refusal as refusal:
-                refused(refusal)
-                link("All parts", "/parts")
-                return
-            _One(desk, line)
+            worked_out(lambda: find_part(_sheet(desk), key), partial(_One, desk), "Looking…")
+            link("All parts", "/parts")
 
     @ui.page("/parts/other")
     def other_page() -> None:
@@ -145,7 +140,6 @@ class _One:
             form.photo()
         with box("row"):
             Tap("It is fitted: write it down", once(self._put), first=True)
-        link("All parts", "/parts")
         form.filled()
 
     async def _put(self) -> None:

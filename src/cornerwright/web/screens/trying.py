@@ -14,7 +14,7 @@ from cornerwright.model.results_pose import AtHand, Tried, WhatIf
 from cornerwright.planning.trying import moved_most
 from cornerwright.web.desk import Desk
 from cornerwright.web.overview import value_words, where_words
-from cornerwright.web.screens.frame import Cell, Tap, Words, aside, box, refused, table, when_changed
+from cornerwright.web.screens.frame import Cell, Tap, Words, aside, box, refused, table, the_last, when_changed
 from cornerwright.web.screens.why import why_these
 
 SHOWN = ("height_mm", "load_kg", "camber_deg", "toe_deg", "caster_deg", "spring_held_mm", "droop_left_mm",
@@ -40,7 +40,7 @@ class Trying:
     def __init__(self, desk: Desk, name: str) -> None:
         self.desk, self.name = desk, name
         self.steps: dict[str, int] = {}
-        self.wanted = 0
+        self._ask = the_last(self._work)
         self.rows: dict[str, _Row] = {}
         Words("h2", "What if I turn…")
         Words("p", "Nothing is written down. All four corners answer. Hold a button to go on.", "soft")
@@ -63,22 +63,16 @@ class Trying:
         self._count(full)
         self._ask()
 
-    def _ask(self) -> None:
-        self.wanted += 1
-        ui.timer(0, self._work, once=True)
-
     async def _work(self) -> None:
-        """Of many steps in a row only the last is worked out to the end."""
-        number = self.wanted
         steps = {full: count for full, count in self.steps.items() if count}
         try:
-            told = await aside(self.desk.what_if, steps)
+            told: WhatIf | None = await aside(self.desk.what_if, steps)
         except Refusal as refusal:
             self.answer.clear()
             with self.answer:
                 refused(refusal)
             return
-        if number == self.wanted:
+        if told is not None:  # the server is ending
             self._tell(told)
 
     def _reset(self) -> None:

@@ -9,13 +9,12 @@ from nicegui import ui
 
 from cornerwright.drawing.lettering import place_words
 from cornerwright.drawing.why_words import ORIGINS, cause_words, goes_in, headline, how_sure, number_words, whose
-from cornerwright.model.errors import Refusal
 from cornerwright.model.parts import CORNERS
 from cornerwright.model.results_why import WhyResult
 from cornerwright.planning.why.asking import DRAWN, USUAL_CARS, why
 from cornerwright.planning.why.registry import TABLES
 from cornerwright.web.desk import Desk, Tell
-from cornerwright.web.screens.frame import Words, aside, box, link, refused, screen, table
+from cornerwright.web.screens.frame import Words, box, link, screen, table, worked_out
 from cornerwright.web.screens.working import answered
 
 ASKED = {
@@ -48,24 +47,21 @@ def register(desk: Desk) -> None:
     """The page of one number, and without a number all that can be asked."""
 
     @ui.page("/why")
-    async def why_page(key: str = "", corner: str = "", joint: str = "", of: str = "") -> None:
+    def why_page(key: str = "", corner: str = "", joint: str = "", of: str = "") -> None:
         with screen("Why", "/more", desk.state.car.name):
             if not key:
                 _all(corner, of)
                 return
             state = desk.state
             asked = (state.car, key[:LONGEST], corner[:LONGEST] or None, state.readings, joint[:LONGEST] or None)
-            try:
-                told: WhyResult | None = await aside(why, *asked)
-            except Refusal as refusal:
-                refused(refusal)
-                link("All that can be asked", f"/why?{urlencode({'corner': corner})}")
-                return
-            if told is None:  # the server is ending
-                return
-            _one(told)
-            if told.value is not None and told.doubt.sigma is None and told.answer in DRAWN:
-                _surer(desk, f"{state.stamp} {key} {corner}", lambda tell: why(*asked, cars=USUAL_CARS, progress=tell))
+
+            def show(told: WhyResult) -> None:
+                _one(told)
+                if told.value is not None and told.doubt.sigma is None and told.answer in DRAWN:
+                    of_cars = f"{state.stamp} {key} {corner}"
+                    _surer(desk, of_cars, lambda tell: why(*asked, cars=USUAL_CARS, progress=tell))
+
+            worked_out(lambda: why(*asked), show, "Working it out…")
             link("All that can be asked", f"/why?{urlencode({'corner': corner})}")
 
 
