@@ -98,7 +98,7 @@ def test_what_the_picture_says() -> None:
     words = words_of(corner_from_behind(corner_scene()))
     for wanted in (
         "camber −1.52°", "668 mm", "wheel centre 308 mm", "742 mm to the centre plane",
-        "bump left 54 mm", "droop left 61 mm", "open 498", "closed 342", "now 431",
+        "bump travel 54 mm", "droop travel 61 mm", "open 498", "closed 342", "now 431",
         "touches 390", "middle third", "free 280", "bind 112", "now 221", "3320 N", "3610 N",
     ):  # fmt: skip
         assert wanted in words
@@ -114,7 +114,7 @@ def test_what_is_not_known_is_said() -> None:
     assert "travel left not known" in words
     assert "points of the linkage not known" in words
     assert "touches" not in words
-    assert "bump left" not in words
+    assert "bump travel" not in words
 
 
 def test_members_are_drawn_between_their_points() -> None:

@@ -29,3 +29,7 @@ def test_stroke_shares_sum_to_one_and_put_the_ends_in_the_ends():
 def test_load_variation_of_a_sine():
     load = 3000 + 600 * np.sin(np.linspace(0, 20 * np.pi, 20001))
     assert load_variation(load[:, None]) == pytest.approx(0.2 / np.sqrt(2), rel=1e-3)
+    # A wheel that never touches the ground has none.
+    both = load_variation(np.stack([load, np.zeros_like(load)], axis=1))
+    assert both[0] == pytest.approx(0.2 / np.sqrt(2), rel=1e-3)
+    assert np.isnan(both[1])

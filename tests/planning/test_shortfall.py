@@ -183,8 +183,8 @@ def test_a_hard_target_is_kept_and_what_it_costs_is_said():
         assert bump.inside
         assert bump.value >= 56
         one = short(result)[corner, "height_mm"]
-        assert one.why == "held back: hard target on bump left"
-        assert f"{corner}: give way on the hard target on bump left" in one.needs
+        assert one.why == "held back: hard target on bump travel"
+        assert f"{corner}: give way on the hard target on bump travel" in one.needs
 
 
 def test_a_hard_target_out_of_reach_is_a_broken_limit():
@@ -192,7 +192,7 @@ def test_a_hard_target_out_of_reach_is_a_broken_limit():
     assert result.verdict == "breaks a hard limit"
     broken = [finding for finding in result.findings if finding.level == "limit"]
     assert {finding.place for finding in broken} == {"rear_left", "rear_right"} | {f.place for f in broken}
-    assert any("hard target on droop left" in finding.says for finding in broken)
+    assert any("hard target on droop travel" in finding.says for finding in broken)
 
 
 def test_the_example_lowered_beyond_its_reach_names_the_rear_dampers():

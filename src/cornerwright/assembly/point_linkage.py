@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from cornerwright.assembly.chebyshev import Grid
+from cornerwright.assembly.linkage_reach import Fixed, GridPoses, limits_of, poses_over, span_of
 from cornerwright.assembly.mechanism import acting_slots, axle_mechanism, corner_mechanism
 from cornerwright.assembly.point_motion import PointAxleMotion, PointCornerMotion, Variants
 from cornerwright.assembly.slots import Slot
 from cornerwright.assembly.unknowns import UnknownList
-from cornerwright.mechanics.linkage import Limits, Mechanism, Pose, answer, limits, solve
+from cornerwright.mechanics.linkage import Limits, Mechanism, answer
 from cornerwright.model.car import Car
 from cornerwright.model.corner import Corner
 from cornerwright.model.errors import Refusal
@@ -33,30 +32,8 @@ drawn to see what doubt does.
 FEW = 4
 """Up to so many variants are tabled finely."""
 
-FARTHEST = 0.15
-"""Lift beyond which no stance is looked for [m]."""
-LEAST = 1e-3
-"""Less travel than this [m] is none."""
-
-KEEP_INSIDE = 0.9
-"""Share of the reach that is used: at its very end a linkage is singular."""
-
-ROOM = 0.02
-"""Lift beyond the damper's ends that a stance may pass through [m]."""
-
 TWISTED = 1e-3
 """Lift of one wheel against the other [m] at which a beam's twist is read."""
-
-
-@dataclass(frozen=True)
-class GridPoses:
-    """A grid of lifts, and the linkage of the file solved there."""
-
-    grid: Grid
-    lifts: Array
-    """(g^d, d) [m]: every combination of the grid's lifts"""
-    poses: Pose
-    """Adjusters where the linkage was measured: to start variants from."""
 
 
 class PointLinkage:
@@ -112,45 +89,27 @@ class PointLinkage:
         return float(pose.twist[0]) / TWISTED
 
     @cached_property
+    def _fixed(self) -> Fixed:
+        return Fixed(self.mechanism)
+
+    @cached_property
     def limits(self) -> Limits:
         """How far the linkage of the file goes, both wheels of an axle together."""
-        return limits(self.mechanism)
+        return limits_of(self._fixed)
 
     @cached_property
     def _span(self) -> tuple[float, float]:
-        """Lifts [m] over which stances are looked for: as far as damper and linkage let the wheel go."""
-        low, high = float(self.limits.lowest[0]), float(self.limits.highest[0])
-        low, high = max(KEEP_INSIDE * low, -FARTHEST), min(KEEP_INSIDE * high, FARTHEST)
-        if not high - low > LEAST:
-            found = "a linkage that cannot move from its reference pose"
-            raise Refusal.of(found, "its points measured again: one of them is far off", field=self._field)
-        lifts = np.linspace(low, high, 61)
-        both = np.repeat(lifts[:, None], self.mechanism.wheels, axis=1)
-        length = answer(self.mechanism, both, columns=["damper"], sensitivities=False)["damper"].value
-        inside = np.flatnonzero(((length > self.shortest) & (length < self.longest)).any(axis=1))
-        if inside.size:
-            low = max(low, float(lifts[inside[0]]) - ROOM)
-            high = min(high, float(lifts[inside[-1]]) + ROOM)
-        return low, high
+        """Lifts [m] over which stances are looked for."""
+        found = span_of(self._fixed, self.shortest, self.longest)
+        if found is None:
+            wrong = "a linkage that cannot move from its reference pose"
+            raise Refusal.of(wrong, "its points measured again: one of them is far off", field=self._field)
+        return found
 
     def grid(self, variants: int) -> GridPoses:
         """Where so many variants are solved for stances."""
-        return self._fine if variants <= FEW else self._coarse
-
-    @cached_property
-    def _fine(self) -> GridPoses:
-        return self._grid_poses(FINE)
-
-    @cached_property
-    def _coarse(self) -> GridPoses:
-        return self._grid_poses(COARSE)
-
-    def _grid_poses(self, counts: dict[int, int]) -> GridPoses:
-        wheels = self.mechanism.wheels
-        grid = Grid(*self._span, counts[wheels])
-        axes = np.meshgrid(*[grid.lifts] * wheels, indexing="ij")
-        lifts = np.stack([axis.ravel() for axis in axes], axis=1)
-        return GridPoses(grid, lifts, solve(self.mechanism, lifts))
+        counts = FINE if variants <= FEW else COARSE
+        return poses_over(self._fixed, self._span, counts[self.mechanism.wheels])
 
     def varied(self, settings: Array, unknowns: Array) -> Variants:
         """What differs in this linkage between the variants of the car."""

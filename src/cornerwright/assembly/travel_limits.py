@@ -8,13 +8,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from cornerwright.assembly.linkage_reach import limits_of
 from cornerwright.assembly.point_travel import Side
 from cornerwright.mechanics.linkage import limits, solve
+from cornerwright.mechanics.linkage.limits import SPAN
 
 Array = NDArray[np.float64]
-
-SPAN = 0.5
-"""How far is looked [m]; beyond it no car's wheel goes."""
 
 STRIDES = 101
 REFINED = 2
@@ -45,7 +44,7 @@ def reach_of(side: Side, steers: Array, along: tuple[float, float], held: float)
         if side.tied:
             direction = np.array([along[1], along[1]])
             direction[side.wheel] = along[0]
-        ends = limits(mechanism, racks, travel, direction, SPAN)
+        ends = limits_of(mechanism, racks, travel, direction)
         found = Reach(ends.lowest, ends.highest, ends.ends_below, ends.ends_above)
     if found.lowest.size == steers.size:
         return found

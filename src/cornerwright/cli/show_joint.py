@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from cornerwright.cli.page import Cell, Page
-from cornerwright.cli.show import good_to_know, small_print, wrong
+from cornerwright.cli.show import LEVELS, good_to_know, small_print, wrong
 from cornerwright.drawing.lettering import figure, place_words
 from cornerwright.model.results_joint import JointAnswer, JointsResult
+from cornerwright.planning.findings import worst
 
 SAID = {
     "good": "Nothing wrong found.",
@@ -71,10 +72,8 @@ def _kilo(force: float) -> str:
 
 
 def _state(one: JointAnswer) -> Cell:
-    levels = {finding.level for finding in one.findings}
-    if "limit" in levels:
-        return ("LIMIT", "limit")
-    return ("warning", "warning") if "warning" in levels else "good"
+    level = worst(one.findings)
+    return (LEVELS[level], level) if level in ("limit", "warning") else "good"
 
 
 def one(page: Page, result: JointsResult) -> None:

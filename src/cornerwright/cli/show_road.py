@@ -38,7 +38,7 @@ def _corners(page: Page, result: RoadResult) -> None:
                 figure(one.bottoms_per_minute),
                 figure(one.tops_per_minute),
                 figure(one.air_percent, 1),
-                figure(one.load_variation_percent),
+                "-" if one.load_variation_percent is None else figure(one.load_variation_percent),
             ]
             for name, one in result.corners.items()
         ],

@@ -293,10 +293,10 @@ def _outboard_labels(scene: CornerScene, view: _View) -> list[Label]:
         label((f"wheel centre {figure(z)} mm",), (travel_x, y(z)), SIZE, LANE),
     ]
     if scene.bump_left_mm is not None:
-        words = f"bump left {figure(scene.bump_left_mm)} mm", f"end: {scene.bump_end}"
+        words = f"bump travel {figure(scene.bump_left_mm)} mm", f"end: {scene.bump_end}"
         labels.append(label(words, (travel_x, y(z + scene.bump_left_mm)), SIZE, LANE))
     if scene.droop_left_mm is not None:
-        words = f"droop left {figure(scene.droop_left_mm)} mm", f"end: {scene.droop_end}"
+        words = f"droop travel {figure(scene.droop_left_mm)} mm", f"end: {scene.droop_end}"
         labels.append(label(words, (travel_x, y(z - scene.droop_left_mm)), SIZE, LANE))
     return labels
 

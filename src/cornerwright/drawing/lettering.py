@@ -10,6 +10,8 @@ import unicodedata
 from fractions import Fraction
 from typing import NamedTuple
 
+from cornerwright.model.words import spoken
+
 FONT = "DejaVu Sans Mono, Liberation Mono, Menlo, Consolas, monospace"
 """The first is embedded in typst; the others stand in for it in browsers, and none is wider."""
 CELL = 0.602
@@ -127,8 +129,8 @@ def counted(amount: float, unit: str, signed: bool = True) -> str:
 
 
 def place_words(place: str) -> str:
-    """A corner's or axle's name as it is spoken."""
-    return place.replace("_", " ")
+    """A corner's, an axle's or a reading's name as it is spoken."""
+    return spoken(place)
 
 
 def reading_words(key: str) -> tuple[str, str]:

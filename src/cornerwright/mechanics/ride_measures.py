@@ -95,6 +95,10 @@ def stroke_shares(length: ArrayLike, closed: float, open_: float, bins: int = 20
 
 
 def load_variation(load: ArrayLike) -> Array:
-    """Standard deviation of tyre loads (m, 4) [N] over their mean, (4,) [1]: the dynamic load coefficient."""
+    """Standard deviation of tyre loads (m, 4) [N] over their mean, (4,) [1]: the dynamic load coefficient.
+
+    nan: of a tyre that never carries.
+    """
     loads = np.asarray(load, dtype=float).reshape(-1, np.shape(load)[-1])
-    return np.asarray(loads.std(axis=0) / loads.mean(axis=0))
+    mean = loads.mean(axis=0)
+    return np.asarray(np.divide(loads.std(axis=0), mean, out=np.full(mean.shape, np.nan), where=mean > 0.0))

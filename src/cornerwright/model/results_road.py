@@ -40,8 +40,8 @@ class CornerRoad(Result):
     """How often the wheel leaves the ground."""
     air_percent: float
     """Time that the wheel is in the air."""
-    load_variation_percent: float
-    """Standard deviation of the tyre's load over its mean."""
+    load_variation_percent: float | None
+    """Standard deviation of the tyre's load over its mean; None: in the air all the time."""
     lift_rms_mm: float
     """Of the wheel against the body, about its mean."""
     damper_rms_mm_per_s: float

@@ -11,6 +11,7 @@ from cornerwright.model.parts import CORNERS
 from cornerwright.model.results import Finding
 from cornerwright.model.results_brakes import WearRow
 from cornerwright.model.units import DISTANCE, LENGTH, SHARE, to_document
+from cornerwright.planning.findings import finding
 
 SOON = 20.0
 """Life [%] below which parts are worth having at hand (common practice)."""
@@ -58,17 +59,17 @@ def wear_findings(rows: tuple[WearRow, ...]) -> Iterator[Finding]:
         yield from _rotor(row)
         yield from _pad(row)
         if row.runout_mm is not None and row.runout_mm > row.runout_most_mm:
-            yield _finding(
-                row.corner,
+            yield finding(
                 "warning",
+                row.corner,
                 "rotor",
                 f"runout is {row.runout_mm:.3f} mm, {row.runout_most_mm:.3f} mm is allowed: it knocks the pads back",
                 "clean hub and rotor faces, try it turned by one bolt, read again at the rim",
             )
         if row.variation_mm is not None and row.variation_mm > row.variation_most_mm:
-            yield _finding(
-                row.corner,
+            yield finding(
                 "warning",
+                row.corner,
                 "rotor",
                 f"its thickness varies by {row.variation_mm:.3f} mm, {row.variation_most_mm:.3f} mm is allowed: "
                 "the pedal will pulse",
@@ -81,9 +82,9 @@ def wear_findings(rows: tuple[WearRow, ...]) -> Iterator[Finding]:
             and abs(left.pad_mm - right.pad_mm) > to_document(UNEVEN, LENGTH)
         ):
             thin = left if left.pad_mm < right.pad_mm else right
-            yield _finding(
-                thin.corner,
+            yield finding(
                 "warning",
+                thin.corner,
                 "pads",
                 f"the pads wear faster than on the other side, by {abs(left.pad_mm - right.pad_mm):.1f} mm",
                 "pistons and slide pins at both sides: one that moves stiffly is redone",
@@ -91,24 +92,24 @@ def wear_findings(rows: tuple[WearRow, ...]) -> Iterator[Finding]:
     silent = [row.corner for row in rows if row.rotor_mm is None or row.pad_mm is None]
     if silent:
         where = silent[0] if len(silent) == 1 else "car"
-        yield _finding(where, "note", "wear", "rotor or pads were not measured", "measure them with the wheels off")
+        yield finding("note", where, "wear", "rotor or pads were not measured", "measure them with the wheels off")
 
 
 def _rotor(row: WearRow) -> Iterator[Finding]:
     if row.rotor_mm is None or row.rotor_life_percent is None:
         return
     if row.rotor_mm < row.rotor_least_mm:
-        yield _finding(
-            row.corner,
+        yield finding(
             "limit",
+            row.corner,
             "rotor",
             f"is {row.rotor_mm:.2f} mm thick, less than the {row.rotor_least_mm:.2f} mm its maker allows",
             "a new pair of rotors, pads with them",
         )
     elif row.rotor_life_percent < SOON:
-        yield _finding(
-            row.corner,
+        yield finding(
             "note",
+            row.corner,
             "rotor",
             f"{row.rotor_life_percent:.0f} % of its wear is left",
             "have a pair at hand",
@@ -119,19 +120,15 @@ def _pad(row: WearRow) -> Iterator[Finding]:
     if row.pad_mm is None or row.pad_life_percent is None:
         return
     if row.pad_mm < row.pad_least_mm:
-        yield _finding(
-            row.corner,
+        yield finding(
             "limit",
+            row.corner,
             "pads",
             f"{row.pad_mm:.1f} mm of friction material is left, less than the {row.pad_least_mm:.1f} mm allowed",
             "new pads on both sides",
         )
     elif row.pad_life_percent < SOON:
         far = "" if row.pad_life_km is None else f", about {row.pad_life_km:.0f} km"
-        yield _finding(
-            row.corner, "note", "pads", f"{row.pad_life_percent:.0f} % of their life is left{far}", "have a set at hand"
+        yield finding(
+            "note", row.corner, "pads", f"{row.pad_life_percent:.0f} % of their life is left{far}", "have a set at hand"
         )
-
-
-def _finding(place: str, level: str, about: str, says: str, do: str) -> Finding:
-    return Finding.model_validate({"level": level, "place": place, "about": about, "says": says, "do": do})

@@ -41,6 +41,7 @@ from cornerwright.planning.brake_balance import (
 from cornerwright.planning.brake_change import RATE, order_broken, wanted_changes
 from cornerwright.planning.brake_heat import Stops, bedding, lap_run, stops_run
 from cornerwright.planning.brake_wear import wear_findings, wear_rows
+from cornerwright.planning.findings import finding, verdict, worst_first
 from cornerwright.planning.hose import hose_findings, hose_rows
 from cornerwright.planning.service import service_cards
 from cornerwright.planning.service_road import bedding_short
@@ -110,14 +111,14 @@ def brakes(
     ]
     for axle in bedding_short(schedule):
         says = "the bedding schedule does not bring these pads to the temperature that their maker asks"
-        found.append(_finding("note", axle, "bedding", says, "firmer stops on closed ground, as their maker describes"))
+        found.append(finding("note", axle, "bedding", says, "firmer stops on closed ground, as their maker describes"))
     ask = front_share is not None or order_broken(parts)
     return BrakesResult(
         car=car.name,
-        verdict=_verdict(found),
+        verdict=verdict(found),
         load=case,
         wet=wet,
-        findings=_worst_first(found),
+        findings=worst_first(found),
         balances=balances,
         rows=balance_rows(system, loading),
         rear_first_at_worst_g=worst_rear_first(parts, case, wet=wet),
@@ -178,20 +179,6 @@ def _heated(parts: Parts, what: Stops | Lap | None, laps: int, case: LoadCase, a
     return stops_run(parts, Stops() if what is None else what, case, ambient, wet=wet)
 
 
-def _worst_first(found: list[Finding]) -> tuple[Finding, ...]:
-    order = ("limit", "warning", "note")
-    return tuple(sorted(found, key=lambda one: order.index(one.level)))
-
-
-def _verdict(found: list[Finding]) -> str:
-    levels = {one.level for one in found}
-    return "breaks a hard limit" if "limit" in levels else "warnings" if "warning" in levels else "good"
-
-
-def _finding(level: str, place: str, about: str, says: str, do: str) -> Finding:
-    return Finding.model_validate({"level": level, "place": place, "about": about, "says": says, "do": do})
-
-
 # ------------------------------------------------------------------ rules
 
 
@@ -199,7 +186,7 @@ def _balance_findings(parts: Parts, balances: tuple[LoadBalance, ...], case: Loa
     broken = [one for one in balances if one.rear_over_from_g is not None]
     if broken:
         worst = min(broken, key=lambda one: one.rear_over_from_g or 0.0)
-        yield _finding(
+        yield finding(
             "warning" if parts.brakes.anti_lock else "limit",
             "car",
             "brake balance",
@@ -210,7 +197,7 @@ def _balance_findings(parts: Parts, balances: tuple[LoadBalance, ...], case: Loa
     short = [one for one in balances if not one.rate_kept]
     if short:
         worst = min(short, key=lambda one: one.least_margin or 0.0)
-        yield _finding(
+        yield finding(
             "warning",
             "car",
             "brake balance",
@@ -223,7 +210,7 @@ def _balance_findings(parts: Parts, balances: tuple[LoadBalance, ...], case: Loa
         return
     early = worst_rear_first(parts, case, wet=False)
     if early is not None and early < ORDER[1]:
-        yield _finding(
+        yield finding(
             "note",
             "car",
             "brake balance",
@@ -234,7 +221,7 @@ def _balance_findings(parts: Parts, balances: tuple[LoadBalance, ...], case: Loa
     later = [(one.load, c.rate_g) for one in balances for c in one.crossovers if c.first == "rear" and c.rate_g < 1.0]
     if later:
         load, at = min(later, key=lambda one: one[1])
-        yield _finding(
+        yield finding(
             "note",
             "car",
             "brake balance",
@@ -261,7 +248,7 @@ def _advice(parts: Parts, case: LoadCase) -> str:
 def _pedal_findings(told: PedalAnswer) -> Iterator[Finding]:
     if told.foot_n is None or told.foot_n > MOST_PEDAL:
         force = "no foot" if told.foot_n is None else f"{told.foot_n:.0f} N"
-        yield _finding(
+        yield finding(
             "limit",
             "car",
             "pedal",
@@ -269,7 +256,7 @@ def _pedal_findings(told: PedalAnswer) -> Iterator[Finding]:
             "a smaller master cylinder, a longer pedal, larger pistons, pads with more friction, or a servo",
         )
     elif told.foot_n < LEAST_PEDAL:
-        yield _finding(
+        yield finding(
             "note",
             "car",
             "pedal",
@@ -278,7 +265,7 @@ def _pedal_findings(told: PedalAnswer) -> Iterator[Finding]:
         )
     if told.travel_knocked_back_mm is not None and told.travel_knocked_back_mm > LONG_PEDAL * told.floor_mm:
         past = told.travel_knocked_back_mm > told.floor_mm
-        yield _finding(
+        yield finding(
             "limit" if past else "warning",
             "car",
             "pedal",
@@ -288,7 +275,7 @@ def _pedal_findings(told: PedalAnswer) -> Iterator[Finding]:
             "a larger master cylinder, stiffer hoses, less runout",
         )
     if told.stroke_used_percent is not None and told.stroke_used_percent > LONG_STROKE:
-        yield _finding(
+        yield finding(
             "limit" if told.stroke_used_percent > 100.0 else "warning",
             "car",
             "master cylinder",
@@ -297,7 +284,7 @@ def _pedal_findings(told: PedalAnswer) -> Iterator[Finding]:
         )
     for k, alone in enumerate(told.failed_rates_g):
         if alone * STANDARD_GRAVITY < SECONDARY:
-            yield _finding(
+            yield finding(
                 "warning",
                 "car",
                 "failed circuit",
@@ -312,7 +299,7 @@ def _hand_findings(hand: HandAnswer | None, parking: ParkingAnswer | None) -> It
     if parking is not None and parking.holds_percent is not None:
         wanted = to_document(PARKING_GRADE, SHARE)
         if parking.holds_percent < wanted:
-            yield _finding(
+            yield finding(
                 "warning",
                 "car",
                 "parking brake",
@@ -322,7 +309,7 @@ def _hand_findings(hand: HandAnswer | None, parking: ParkingAnswer | None) -> It
                 "cables freed and adjusted, a longer lever, larger shoes or pads of its own",
             )
     if hand is not None and hand.stroke_used_percent > LONG_STROKE:
-        yield _finding(
+        yield finding(
             "limit" if hand.stroke_used_percent > 100.0 else "warning",
             "car",
             "hand circuit",
@@ -330,7 +317,7 @@ def _hand_findings(hand: HandAnswer | None, parking: ParkingAnswer | None) -> It
             "a larger cylinder, or smaller pistons",
         )
     if hand is not None and parking is None:
-        yield _finding(
+        yield finding(
             "warning",
             "car",
             "parking brake",
@@ -343,7 +330,7 @@ def _heat_findings(parts: Parts, heat: HeatRun) -> Iterator[Finding]:
     for corner, fluid in heat.fluid_peak_degc.items():
         if fluid > heat.boiling_degc - NEAR_BOILING:
             boils = fluid > heat.boiling_degc
-            yield _finding(
+            yield finding(
                 "limit" if boils else "warning",
                 corner,
                 "brake fluid",
@@ -352,7 +339,7 @@ def _heat_findings(parts: Parts, heat: HeatRun) -> Iterator[Finding]:
             )
     for corner, rotor in heat.rotor_peak_degc.items():
         if rotor > heat.rotor_limit_degc[corner]:
-            yield _finding(
+            yield finding(
                 "warning",
                 corner,
                 "rotor",
@@ -361,7 +348,7 @@ def _heat_findings(parts: Parts, heat: HeatRun) -> Iterator[Finding]:
                 "heavier or vented rotors, air to them, fewer stops",
             )
         elif rotor > heat.pad_limit_degc[corner]:
-            yield _finding(
+            yield finding(
                 "warning",
                 corner,
                 "pads",
@@ -371,7 +358,7 @@ def _heat_findings(parts: Parts, heat: HeatRun) -> Iterator[Finding]:
             )
     feet = [stop.foot_n for stop in heat.stops]
     if feet and (feet[-1] is None or feet[-1] > MOST_PEDAL) and feet[0] is not None and feet[0] <= MOST_PEDAL:
-        yield _finding(
+        yield finding(
             "warning",
             "car",
             "fade",
@@ -384,7 +371,7 @@ def _heat_findings(parts: Parts, heat: HeatRun) -> Iterator[Finding]:
 def _fluid_findings(parts: Parts) -> Iterator[Finding]:
     months = parts.brakes.fluid.months
     if months is None:
-        yield _finding(
+        yield finding(
             "note",
             "car",
             "brake fluid",
@@ -392,6 +379,6 @@ def _fluid_findings(parts: Parts) -> Iterator[Finding]:
             "change it and write down when",
         )
     elif months >= OLD_FLUID:
-        yield _finding(
+        yield finding(
             "warning", "car", "brake fluid", f"is {months:.0f} months old: it has taken up water", "change it"
         )

@@ -21,6 +21,7 @@ from cornerwright.model.parts import CORNERS, CornerName
 from cornerwright.model.results import CheckResult, Finding
 from cornerwright.model.units import ANGLE, FORCE, LENGTH, SHARE, to_document
 from cornerwright.planning.braking import brake_findings
+from cornerwright.planning.findings import finding, verdict, worst_first
 from cornerwright.planning.fitment import findings_for_check
 from cornerwright.planning.joints import joint_findings
 from cornerwright.planning.told_twice import told_twice
@@ -60,7 +61,7 @@ class _Corner:
         return 0.0
 
     def finding(self, level: str, about: str, says: str, do: str | None = None) -> Finding:
-        return Finding.model_validate({"level": level, "place": self.name, "about": about, "says": says, "do": do})
+        return finding(level, self.name, about, says, do)
 
 
 def check(car: Car) -> CheckResult:
@@ -86,14 +87,9 @@ def check(car: Car) -> CheckResult:
         found.extend(brake_findings(car, rig))
     found.extend(told_twice(car))
     found.extend(joint_findings(car, variant))
-    order = ("limit", "warning", "note")
-    found.sort(key=lambda finding: order.index(finding.level))
-    verdict = "good"
-    if any(finding.level == "limit" for finding in found):
-        verdict = "breaks a hard limit"
-    elif any(finding.level == "warning" for finding in found):
-        verdict = "warnings"
-    return CheckResult.model_validate({"car": car.name, "verdict": verdict, "findings": tuple(found), "stand": result})
+    return CheckResult.model_validate(
+        {"car": car.name, "verdict": verdict(found), "findings": worst_first(found), "stand": result}
+    )
 
 
 def _wheel_carries(corner: _Corner) -> Iterator[Finding]:

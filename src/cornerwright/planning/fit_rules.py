@@ -14,6 +14,7 @@ from cornerwright.mechanics import wheel_place as place
 from cornerwright.model.results import Finding
 from cornerwright.model.results_fit import ClearanceRow, CornerFit
 from cornerwright.model.units import LENGTH, to_document
+from cornerwright.planning.findings import finding
 
 SAME_RIM = 0.5e-3
 """Rim sizes [m] nearer than this are the same."""
@@ -28,7 +29,7 @@ HARDLY = 0.01
 
 
 def _say(corner: FitCorner, level: str, about: str, says: str, do: str) -> Finding:
-    return Finding.model_validate({"level": level, "place": corner.name, "about": about, "says": says, "do": do})
+    return finding(level, corner.name, about, says, do)
 
 
 def _carries(corner: FitCorner, told: CornerFit) -> Iterator[Finding]:

@@ -14,6 +14,7 @@ from cornerwright.model.errors import Refusal
 from cornerwright.model.parts import CORNERS, CornerName
 from cornerwright.model.results import Finding
 from cornerwright.model.results_fit import CornerFit, FitResult
+from cornerwright.planning.findings import worst, worst_first
 from cornerwright.planning.fit_inverse import Wanted, inverse
 from cornerwright.planning.fit_rules import RULES
 from cornerwright.planning.part_rules import part_findings
@@ -54,14 +55,12 @@ def fit(
         for name in asked:
             answer = inverse(car, name, wanted)
             told[name] = told[name].model_copy(update={"inverse": answer})
-    order = ("limit", "warning", "note")
-    findings.sort(key=lambda one: order.index(one.level))
     return FitResult.model_validate(
         {
             "car": car.name,
             "verdict": _verdict(findings, told),
             "corners": told,
-            "findings": tuple(findings),
+            "findings": worst_first(findings),
             "assumed": _assumed(told),
         }
     )
@@ -95,10 +94,7 @@ def fit_findings(corners: Mapping[CornerName, FitCorner], told: Mapping[CornerNa
 def _verdict(findings: list[Finding], told: Mapping[CornerName, CornerFit]) -> str:
     if not told:
         return "not enough is known"
-    levels = {one.level for one in findings}
-    if "limit" in levels:
-        return "does not fit"
-    return "warnings" if "warning" in levels else "fits"
+    return {"limit": "does not fit", "warning": "warnings"}.get(worst(findings) or "", "fits")
 
 
 def _assumed(told: Mapping[CornerName, CornerFit]) -> tuple[str, ...]:

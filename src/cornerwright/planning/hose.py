@@ -16,6 +16,7 @@ from cornerwright.model.results import Finding
 from cornerwright.model.results_brakes import HoseRow
 from cornerwright.model.results_plan import Move
 from cornerwright.model.units import LENGTH, from_document, to_document
+from cornerwright.planning.findings import finding
 
 Array = NDArray[np.float64]
 
@@ -103,7 +104,7 @@ def hose_findings(rows: tuple[HoseRow, ...]) -> Iterator[Finding]:
 
 
 def _finding(row: HoseRow, level: str, says: str, do: str) -> Finding:
-    return Finding.model_validate({"level": level, "place": row.corner, "about": "brake hose", "says": says, "do": do})
+    return finding(level, row.corner, "brake hose", says, do)
 
 
 # ------------------------------------------------------------------ after a plan

@@ -11,6 +11,7 @@ from cornerwright.model.joint import Joint, RodEnd
 from cornerwright.model.results import Finding
 from cornerwright.model.thread import Thread
 from cornerwright.model.units import ANGLE, FORCE, LENGTH, SHARE, STRESS, TORQUE, to_document
+from cornerwright.planning.findings import finding
 
 UNDER_CLAMPED = 0.3
 """Share of the yield stress at the middle clamp below which a torque is doubted (ours)."""
@@ -34,8 +35,7 @@ class About:
 
     def __call__(self, level: str, about: str, says: str, do: str | None = None) -> Finding:
         """Return a finding about this joint."""
-        told = f"{self.words}: {says}" if self.words else says
-        return Finding.model_validate({"level": level, "place": self.place, "about": about, "says": told, "do": do})
+        return finding(level, self.place, about, f"{self.words}: {says}" if self.words else says, do)
 
 
 def mm(length: float) -> str:

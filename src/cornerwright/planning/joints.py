@@ -24,12 +24,11 @@ from cornerwright.model.results_joint import JointAnswer, JointsResult
 from cornerwright.model.tree import Node, Tree
 from cornerwright.model.units import ANGLE, LENGTH
 from cornerwright.planning import cautions, joint_rules
+from cornerwright.planning.findings import verdict, worst_first
 from cornerwright.planning.joint_rules import About
 
 WHEEL = "fastening"
 """Name of a wheel's joint, after its corner."""
-
-LEVELS = ("limit", "warning", "note")
 
 
 def joints(car: Car, name: str | None = None) -> JointsResult:
@@ -74,10 +73,9 @@ def joint(document: Joint | Mapping[str, Any] | None = None, **fields: Any) -> J
 
 
 def _result(car: str | None, answers: list[JointAnswer]) -> JointsResult:
-    levels = {finding.level for one in answers for finding in one.findings}
-    verdict = "breaks a hard limit" if "limit" in levels else "warnings" if "warning" in levels else "good"
+    told = verdict(finding for one in answers for finding in one.findings)
     return JointsResult.model_validate(
-        {"car": car, "verdict": verdict, "joints": tuple(answers), "cautions": cautions.for_joints(answers)}
+        {"car": car, "verdict": told, "joints": tuple(answers), "cautions": cautions.for_joints(answers)}
     )
 
 
@@ -154,7 +152,7 @@ def _joint_answer(
                 tell("note", "joint", "clamps a rubber bush", "final tightening only with the car at ride height")
             )
     found += joint_rules.state_is_right(tell, one.tightening, facts.torque)
-    return answer_of(facts, name, place, one.kind, findings=_sorted(found), **more)
+    return answer_of(facts, name, place, one.kind, findings=worst_first(found), **more)
 
 
 def _wheel_answer(car: Car, name: CornerName, corner: Corner) -> JointAnswer:
@@ -171,10 +169,6 @@ def _wheel_answer(car: Car, name: CornerName, corner: Corner) -> JointAnswer:
         *joint_rules.state_is_right(tell, part.tightening, facts.torque),
     ]
     what = f"wheel, {part.count} {'studs' if part.held_by == 'stud' else 'bolts'}"
-    more: dict[str, Any] = {"what": what, "wheel": stack_answer(stack, holds), "findings": _sorted(found)}
+    more: dict[str, Any] = {"what": what, "wheel": stack_answer(stack, holds), "findings": worst_first(found)}
     # A seat's ring is not known well enough to tell its pressure.
     return answer_of(replace(facts, pressure=None), f"{name}.{WHEEL}", name, "wheel", **more)
-
-
-def _sorted(found: list[Finding]) -> tuple[Finding, ...]:
-    return tuple(sorted(found, key=lambda one: LEVELS.index(one.level)))

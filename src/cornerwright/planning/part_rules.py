@@ -15,6 +15,7 @@ from cornerwright.model.parts import CornerName
 from cornerwright.model.results import Finding
 from cornerwright.model.results_fit import CornerFit
 from cornerwright.model.units import LENGTH, to_document
+from cornerwright.planning.findings import finding
 
 STYLES = frozenset(
     {"saloon", "sedan", "coupe", "coupé", "estate", "tourer", "wagon", "convertible", "roadster", "hatchback", "van"}
@@ -48,9 +49,7 @@ def part_findings(car: Car, told: Mapping[CornerName, CornerFit]) -> list[Findin
 
 
 def _say(part: PartFacts, level: str, says: str, do: str) -> Finding:
-    return Finding.model_validate(
-        {"level": level, "place": part.at, "about": "part", "says": f"{part.name}: {says}", "do": do}
-    )
+    return finding(level, part.at, "part", f"{part.name}: {says}", do)
 
 
 def _end_and_side(part: PartFacts) -> tuple[str | None, str | None]:

@@ -58,6 +58,11 @@ def percent(value: float) -> float:
     return round(to_document(float(value), SHARE), 3)
 
 
+def known_percent(value: float) -> float | None:
+    """A share [1] as it is told; None for one that there is not."""
+    return percent(value) if np.isfinite(value) else None
+
+
 def count_events(inputs: RideInputs, driven: Driven) -> dict[str, Array]:
     """Times a minute (4,) of each event, and the share of time in the air."""
     length = np.swapaxes(driven.ride.damper_length[:, driven.first :], 1, 2)
@@ -100,7 +105,7 @@ def corner_rows(inputs: RideInputs, still: Rest, driven: Driven) -> dict[str, Co
             tops_per_minute=round(float(counts["tops"][c]), 3),
             lifts_per_minute=round(float(counts["lifts"][c]), 3),
             air_percent=percent(counts["air"][c]),
-            load_variation_percent=percent(variation[c]),
+            load_variation_percent=known_percent(variation[c]),
             lift_rms_mm=mm(driven.ride.lift[:, late, c].std()),
             damper_rms_mm_per_s=round(to_document(float(driven.ride.damper_speed[:, late, c].std()), ROD_SPEED), 2),
             stroke=tuple(
@@ -128,7 +133,7 @@ def road_row(inputs: RideInputs, name: str, driven: Driven) -> RoadRow:
         road=name,
         weighted_m_per_s2=weighted,
         feel=feel(weighted),
-        worst_load_variation_percent=percent(load_variation(driven.ride.load[:, driven.first :]).max()),
+        worst_load_variation_percent=known_percent(np.fmax.reduce(load_variation(driven.ride.load[:, driven.first :]))),
         stop_per_minute=round(float(counts["stop"].max()), 3),
         bottoms_per_minute=round(float(counts["bottoms"].max()), 3),
         tops_per_minute=round(float(counts["tops"].max()), 3),
@@ -200,8 +205,9 @@ def findings(corners: dict[str, CornerRoad], drops: tuple[Landing, ...], kerbs: 
             says = f"the damper is pulled right out {corner.tops_per_minute:.0f} times a minute on this road"
             do = "set the damper longer (its body), or take a longer one: its own end must not be the droop stop"
             found.append(Finding(level="warning", place=name, about="droop", says=says, do=do))
-    worst = max(corners, key=lambda name: corners[name].load_variation_percent)
-    swing = corners[worst].load_variation_percent
+    swings = {name: corner.load_variation_percent or 0.0 for name, corner in corners.items()}
+    worst = max(swings, key=lambda name: swings[name])
+    swing = swings[worst]
     if swing > to_document(LOOSE_GRIP, SHARE):
         says = (
             f"the tyre's load swings by {swing:.0f} % here, most of all corners (one standard deviation): little grip"

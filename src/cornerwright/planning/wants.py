@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from cornerwright.assembly.rig import Rig
 from cornerwright.model.parts import CORNERS, CornerName
 from cornerwright.model.target import Band, Targets
+from cornerwright.model.words import spoken
 from cornerwright.planning.observe import Key
 
 Array = NDArray[np.float64]
@@ -110,7 +111,7 @@ def limits_of(targets: Targets) -> tuple[Limit, ...]:
                 found.append(Limit((corner, name), 0.0, 1.0, TOLERANCE[name], says))
     for key, band in asked.items():
         if band.hard:
-            says = f"hard target on {key[1].replace('_', ' ')}"
+            says = f"hard target on {spoken(key[1])}"
             for edge, sign in ((band.low, 1.0), (band.high, -1.0)):
                 if np.isfinite(edge):
                     found.append(Limit(key, edge, sign, TOLERANCE[key[1]], says, asked=True))

@@ -22,7 +22,7 @@ from cornerwright.web.screens.trying import Trying
 
 SCRIPTS = ("corner.js", "solid.js")
 FACTS = (
-    ("bump left", "bump"), ("droop left", "droop"), ("bump stop", "stop"),
+    ("bump travel", "bump"), ("droop travel", "droop"), ("bump stop", "stop"),
     ("camber", "camber"), ("toe", "toe"), ("caster", "caster"),
     ("damper", "damper"), ("spring", "spring"),
 )  # fmt: skip

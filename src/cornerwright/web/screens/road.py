@@ -69,7 +69,7 @@ def _tell_road(found: RoadResult) -> None:
                     place_words(name),
                     f"{figure(one.least_mm)} to {figure(one.most_mm)} of {figure(one.stroke_mm)}",
                     figure(one.bottoms_per_minute),
-                    figure(one.load_variation_percent),
+                    "-" if one.load_variation_percent is None else figure(one.load_variation_percent),
                 )
                 for name, one in found.corners.items()
             ],
