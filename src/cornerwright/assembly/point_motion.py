@@ -67,6 +67,8 @@ class PointMotion:
         self.linkage = linkage
         self.variants = variants
         self.over = linkage.grid(1 if variants.which is None else variants.which.size)
+        self._whole: PointMotion | None = None
+        """The motion that these variants were taken from: it tables for them too."""
 
     @property
     def mechanism(self) -> Mechanism:
@@ -105,12 +107,16 @@ class PointMotion:
     @cached_property
     def _own_table(self) -> Array:
         """Coefficients (u, g[, g], d, 7) of the columns."""
+        if self._whole is not None:
+            return self._whole._own_table
         columns = self._solved(sensitivities=False)
         return self._to_table(np.stack([columns[name].value for name in COLUMNS], axis=-1))
 
     @cached_property
     def _own_partial_table(self) -> Array:
         """Coefficients (u, g[, g], d, 7, K) of the columns' derivatives by the acting adjusters."""
+        if self._whole is not None:
+            return self._whole._own_partial_table
         columns = self._solved(sensitivities=True)
         partials = []
         for name in COLUMNS:
@@ -146,11 +152,8 @@ class PointMotion:
         return max(tail(self._own_table, axis) for axis in range(1, self.mechanism.wheels + 1))
 
     def _taken(self, other: PointMotion) -> None:
-        """Hand on what is tabled already to the motion of some of the variants."""
-        other.over = self.over
-        for name in ("_own_table", "_own_partial_table"):
-            if name in self.__dict__:
-                other.__dict__[name] = self.__dict__[name]
+        """Table for the motion of some of the variants too."""
+        other.over, other._whole = self.over, self
 
 
 class PointCornerMotion(PointMotion):

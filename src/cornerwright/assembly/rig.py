@@ -13,7 +13,7 @@ from cornerwright.assembly.motion import AxleMotion, AxlePartials, Rows, joined
 from cornerwright.assembly.slots import Slot, settings_of, slots_of
 from cornerwright.assembly.unknowns import UnknownList
 from cornerwright.mechanics.forcelaw import ForceLaw
-from cornerwright.mechanics.jets import Kinematics
+from cornerwright.mechanics.jets import Kinematics, Linkages
 from cornerwright.mechanics.springs import damper_law, spring_pack
 from cornerwright.mechanics.stance import GRAVITY, Partials, Stance, StanceInputs, stand
 from cornerwright.model.car import Car
@@ -300,11 +300,19 @@ class Variant:
         """Static equilibrium of every variant."""
         return stand(self.inputs, start)
 
-    def linkage_partials(self, lifts: Array) -> dict[str, AxlePartials]:
-        """Dependence of every column on the adjusters at these lifts (n, 4), as (n, 4, m) and (n, 4, 4, m)."""
+    def linkages_of(self, rows: Rows) -> Linkages:
+        """The linkages of these variants (n,), as one function of their lifts (n, 4)."""
+        return _FourCorners(tuple(motion.take(rows) for motion in self.motions))
+
+    def linkage_partials(self, lifts: Array, rows: Rows | None = None) -> dict[str, AxlePartials]:
+        """Dependence of every column on the adjusters at these lifts (n, 4), as (n, 4, m) and (n, 4, 4, m).
+
+        rows (n,): the variant that each of them is a lift of, where it is not each one's in turn.
+        """
         n, m = lifts.shape[0], len(self.rig.slots)
         found: dict[str, AxlePartials] = {}
-        for axle, motion in enumerate(self.motions):
+        for axle, whole in enumerate(self.motions):
+            motion = whole if rows is None else whole.take(rows)
             own = slice(2 * axle, 2 * axle + 2)
             for column, part in motion.partials(lifts[:, own]).items():
                 both = found.setdefault(column, AxlePartials(np.zeros((n, 4, m)), np.zeros((n, 4, 4, m))))

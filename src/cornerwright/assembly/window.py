@@ -59,10 +59,13 @@ def window(variant: Variant, *, gradients: bool = True) -> Window:
     rig, inputs = variant.rig, variant.inputs
     m = len(rig.slots) if gradients else 0
     body, seat = rig.body_acts[:, :m], rig.seat_acts[:, :m]
-    droop = _end(variant, "damper", rig.open + inputs.body_offset, body)
-    bump = _end(variant, "damper", rig.bump_length + inputs.body_offset, body)
-    touch = _end(variant, "damper", rig.stop_touch + inputs.body_offset, body)
-    bind = _end(variant, "spring", rig.bind_length + inputs.seat_offset, seat)
+    droop, bump, touch, bind = _ends(
+        variant,
+        ("damper", rig.open + inputs.body_offset, body),
+        ("damper", rig.bump_length + inputs.body_offset, body),
+        ("damper", rig.stop_touch + inputs.body_offset, body),
+        ("spring", rig.bind_length + inputs.seat_offset, seat),
+    )
     low, high = (np.concatenate(stops) for stops in zip(*(one.stops() for one in variant.motions), strict=True))
     droop, linkage_droop = _not_past(droop, low, -1.0)
     bump, linkage_bump = _not_past(bump, high, 1.0)
@@ -82,26 +85,49 @@ def _not_past(end: End, stop: Array, way: float) -> tuple[End, NDArray[np.bool_]
     return End(lift, np.where(first[:, :, None], 0.0, end.gradient)), first
 
 
-def _end(variant: Variant, column: str, goal: Array, acts: Array) -> End:
-    """Lifts at which the spring or damper distance equals the goal (n, 4); acts (4, m) move the goal."""
-    kinematics = variant.inputs.kinematics
-    lift = np.zeros((variant.count, 4))
+def _ends(variant: Variant, *wanted: tuple[str, Array, Array]) -> list[End]:
+    """Lifts at which the spring or damper distance equals the goal (n, 4); acts (4, m) move the goal.
+
+    wanted: e of these, looked for side by side as e * n cars, each one from where the car was measured.
+    """
+    e, n = len(wanted), variant.count
+    rows = np.tile(np.arange(n), e)
+    kinematics = variant.linkages_of(rows)
+    goal = np.concatenate([np.broadcast_to(goal, (n, 4)) for _, goal, _ in wanted])
+    lift = np.zeros((e * n, 4))
     settled = np.zeros(lift.shape, dtype=bool)
     for _ in range(STEPS):
-        jet = _jet(kinematics(lift), column)
-        off = jet.value - goal
+        value, first = _lengths(kinematics(lift), wanted)
+        off = value - goal
         settled = np.abs(off) < CLOSE
         if settled.all():
             break
-        step = _solved(jet.first, -off[:, :, None])[:, :, 0]
+        step = _solved(first, -off[:, :, None])[:, :, 0]
         lift = np.clip(lift + np.clip(step, -LONGEST, LONGEST), -FARTHEST, FARTHEST)
     found = np.where(settled & (np.abs(lift) < FARTHEST), lift, np.nan)
-    m = acts.shape[1]
-    if m == 0:
-        return End(found, np.zeros((*lift.shape, 0)))
-    rise = acts - _own_change(variant, column, lift, m)
-    gradient = _solved(_jet(kinematics(lift), column).first, rise)
-    return End(found, np.where(np.isnan(found)[:, :, None], np.nan, gradient))
+    m = wanted[0][2].shape[1]
+    gradient = np.zeros((*lift.shape, m))
+    if m:
+        own = variant.linkage_partials(lift, rows)
+        rise = np.concatenate(
+            [
+                acts - (own[column].value[n * k : n * (k + 1)] if column in own else 0.0)
+                for k, (column, _, acts) in enumerate(wanted)
+            ]
+        )
+        gradient = _solved(_lengths(kinematics(lift), wanted)[1], rise)
+        gradient = np.where(np.isnan(found)[:, :, None], np.nan, gradient)
+    return [End(found[n * k : n * (k + 1)], gradient[n * k : n * (k + 1)]) for k in range(e)]
+
+
+def _lengths(kin: Kinematics, wanted: tuple[tuple[str, Array, Array], ...]) -> tuple[Array, Array]:
+    """Length (e * n, 4) and its slope (e * n, 4, 4) of the column that each end is one of."""
+    n = kin.spring.value.shape[0] // len(wanted)
+    jets = [(_jet(kin, column), slice(n * k, n * (k + 1))) for k, (column, _, _) in enumerate(wanted)]
+    return (
+        np.concatenate([jet.value[part] for jet, part in jets]),
+        np.concatenate([jet.first[part] for jet, part in jets]),
+    )
 
 
 def _own_change(variant: Variant, column: str, lift: Array, m: int) -> Array:
