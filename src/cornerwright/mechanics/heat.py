@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -71,14 +72,21 @@ class Bodies:
     ambient: float
     """[degC]"""
 
+    @cached_property
+    def _constants(self) -> tuple[Array, Array, Array]:
+        """Share of the road speed (2 w,) that rotors and calipers feel, how far across they are, how they glow (w,)."""
+        # A caliper is no disc; the same formula for a body a tenth of a metre across, for want of a better.
+        w = self.rotor_diameter.size
+        wind = np.concatenate([np.ones(w), np.full(w, SHELTER)])
+        across = np.concatenate([self.rotor_diameter, np.full(w, 0.1)])
+        return wind, across, self.emissivity * self.radiating_area * STEFAN_BOLTZMANN
+
     def losses(self, rotor: Array, caliper: Array, speed: float) -> tuple[Array, Array, Array]:
         """Heat flows [W] (w,): rotor to air, rotor to caliper, caliper to air."""
-        # A caliper is no disc; the same formula for a body a tenth of a metre across, for want of a better.
         w = rotor.size
-        winds = np.concatenate([np.full(w, speed), np.full(w, SHELTER * speed)])
-        cooling = cooling_coefficient(winds, np.concatenate([self.rotor_diameter, np.full(w, 0.1)]))
+        wind, across, glow = self._constants
+        cooling = cooling_coefficient(speed * wind, across)
         air = self.rotor_area * cooling[:w] * (rotor - self.ambient)
-        glow = self.emissivity * self.radiating_area * STEFAN_BOLTZMANN
         air = air + glow * ((rotor + ZERO) ** 4 - (self.ambient + ZERO) ** 4)
         through = self.coupling * (rotor - caliper)
         away = self.caliper_area * cooling[w:] * (caliper - self.ambient)
