@@ -40,6 +40,10 @@ GOAL = 0.200
 TURN_EVERY = 2.0
 """A finger goes from travel to lock and back so often [s]."""
 PATIENCE = 5.0
+OPENING = 60.0
+"""How long a corner may take to be laid out [s]."""
+POSE = re.compile(r'"(\d+)":\{"tag":"div","class":\["pose"\].*?"listener_id":"([^"]+)","type":"ask"')
+HANDLES = re.compile(r'"min":"([-\d.]+)","max":"([-\d.]+)".*?"data-handle":"(\w+)"')
 
 
 @dataclass
@@ -60,19 +64,20 @@ class Screen:
         async with web.get(f"{self.url}/corner/{corner}") as page:
             text = await page.text()
         client = re.search(r"'client_id': '([^']+)'", text)[1]
-        element = re.search(r'"(\d+)":\{"tag":"div","class":\["pose"\].*?"listener_id":"([^"]+)","type":"ask"', text)
-        ends = {
-            name: (float(low), float(high))
-            for low, high, name in re.findall(r'"min":"([-\d.]+)","max":"([-\d.]+)".*?"data-handle":"(\w+)"', text)
-        }
         query = {"client_id": client, "next_message_id": 0, "implicit_handshake": "true", "tab_id": f"t{self.number}",
                  "document_id": f"d{self.number}", "EIO": 4, "transport": "websocket"}  # fmt: skip
         address = f"{self.url.replace('http', 'ws')}/_nicegui_ws/socket.io/?{urlencode(query)}"
         async with web.ws_connect(address, compress=15, max_msg_size=0) as socket:
             await socket.receive()
             await socket.send_str("40")
-            while not (await socket.receive()).data.startswith("40"):
-                pass
+            # The page is there at once, the wheel as soon as it is worked out.
+            element = None
+            while element is None:
+                message = await asyncio.wait_for(socket.receive(), OPENING)
+                if message.data == "2":
+                    await socket.send_str("3")
+                element = POSE.search(message.data)
+            ends = {name: (float(low), float(high)) for low, high, name in HANDLES.findall(message.data)}
             head = {"id": int(element[1]), "client_id": client, "listener_id": element[2]}
             if self.solid:
                 await self._ask(socket, head, {"solid": True, "n": 0})
