@@ -11,7 +11,14 @@ from cornerwright.model.results_doubt import ToMeasure
 
 @pytest.mark.parametrize(
     ("value", "words"),
-    [(9999.4, "9999"), (9999.6, "10000"), (-9999.6, "\N{MINUS SIGN}10000"), (12345.6, "12346"), (0.01234, "0.01234")],
+    [
+        (9999.4, "9999"),
+        (9999.6, "10000"),
+        (-9999.6, "\N{MINUS SIGN}10000"),
+        (12345.6, "12346"),
+        (0.01234, "0.01234"),
+        (-4.8e-10, "0"),
+    ],
 )
 def test_a_number_is_told_without_a_power_of_ten(value, words):
     assert number_words(value) == words

@@ -234,3 +234,27 @@ def test_the_door_remembers_what_was_asked_for():
     guard = Guard(behind, HOSTS, PHRASE)
     assert 'name="to" value="/measure"' in ask(guard, "/measure").body.replace("\n", " ")
     assert "script" not in ask(guard, "/<script>").body
+
+
+@pytest.mark.parametrize("gone", [True, False])
+def test_a_phone_that_has_gone_is_no_fault(gone):
+    async def without_answer(scope: Any, receive: Any, send: Any) -> None:
+        await receive()
+        raise RuntimeError("No response returned.")
+
+    async def receive() -> dict[str, Any]:
+        return {"type": "http.disconnect"} if gone else {"type": "http.request", "body": b""}
+
+    sent: list[Any] = []
+
+    async def send(message: Any) -> None:
+        sent.append(message)
+
+    scope = {"type": "http", "method": "GET", "path": "/", "headers": [(b"host", b"127.0.0.1:8480")]}
+    asked = Guard(without_answer, HOSTS)(scope, receive, send)
+    if gone:
+        asyncio.run(asked)
+    else:
+        with pytest.raises(RuntimeError, match="No response"):
+            asyncio.run(asked)
+    assert sent == []

@@ -9,9 +9,15 @@ ORIGINS = (("Computed", "computed"), ("From the car file", "car file"), ("Read",
 """Heads of what goes into a number, and where it comes from."""
 
 
+NOTHING = 1e-8
+"""Below this no number of an answer, in its own unit, is more than what rounding leaves."""
+
+
 def number_words(value: float) -> str:
-    """Four figures at the least, and no power of ten for what a workshop reads."""
+    """Four figures at the least, and no power of ten for what a workshop reads; what is left of rounding is nothing."""
     size = abs(value)
+    if size < NOTHING:
+        return "0"
     return figure(value) if 9999.5 <= size < 1e9 else f"{value:.4g}".replace("-", "\N{MINUS SIGN}")
 
 

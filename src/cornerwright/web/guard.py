@@ -127,7 +127,13 @@ class Guard:
         elif _length(headers) > MOST_BODY:
             await _refuse(socket, receive, send, 413, "Too large.")
         elif self._hash is None or self.sessions.holds(_cookie(headers)):
-            await self._app(scope, _bounded(receive, MOST_BODY), send if socket else _with_headers(send))
+            reader = _Reader(receive, MOST_BODY)
+            try:
+                await self._app(scope, reader, send if socket else _with_headers(send))
+            except RuntimeError:
+                # A phone that has gone on to another page gets no answer, and the terminal no account of that.
+                if not reader.left:
+                    raise
         elif socket:
             await _refuse(socket, receive, send, 401, "")
         elif scope["path"] == "/come-in" and method == "POST":
@@ -219,20 +225,23 @@ async def _parts(receive: Receive) -> Any:
         more = message.get("more_body", False)
 
 
-def _bounded(receive: Receive, most: int) -> Receive:
-    """The same, cut off where a body without a length grows too long."""
-    taken = 0
+class _Reader:
+    """What one request sends, cut off where it is more than `most` bytes."""
 
-    async def bounded() -> MutableMapping[str, Any]:
-        nonlocal taken
-        message = await receive()
+    def __init__(self, receive: Receive, most: int) -> None:
+        self._receive, self._most, self._taken = receive, most, 0
+        self.left = False
+        """Whoever asked has gone."""
+
+    async def __call__(self) -> MutableMapping[str, Any]:
+        """The next part."""
+        message = await self._receive()
+        self.left = self.left or message["type"] == "http.disconnect"
         if message["type"] == "http.request":
-            taken += len(message.get("body", b""))
-            if taken > most:
+            self._taken += len(message.get("body", b""))
+            if self._taken > self._most:
                 return {"type": "http.disconnect"}
         return message
-
-    return bounded
 
 
 def _with_headers(send: Send) -> Send:
