@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import json
 import re
+import threading
 import time
 from collections.abc import Awaitable, Callable
 
@@ -16,11 +17,13 @@ from seeing import comes_meanwhile, seen
 
 from cars_in_hand import car_book, car_folder
 from cornerwright.assembly.at_hand import most_steps
+from cornerwright.book.book import Book
 from cornerwright.drawing.lettering import counted
 from cornerwright.model.parts import CORNERS
 from cornerwright.web.desk import Desk
 from cornerwright.web.rounds import the_round
 from cornerwright.web.serving import pages
+from diary import say
 
 WAYS = (
     "/joints", "/joint?name=front_left.fastening", "/parts", "/part/rear_left.spring.0", "/parts/other", "/brakes",
@@ -216,6 +219,36 @@ def test_jobs_and_the_rest_are_there(desk):
         await seen(user, "Begin a book" if desk.papers.book is None else "targets set: hillclimb, dry")
 
     walk(desk, steps)
+
+
+def test_a_form_opened_while_the_list_is_worked_out_stays(tmp_path, monkeypatch):
+    """A list that comes late is offered; it does not take the form from under the finger."""
+    desk = Desk(car_book(tmp_path))
+
+    async def steps(user):
+        await user.open("/jobs")
+        await seen(user, "Because:")
+        jobs, asked = desk.jobs, threading.Event()
+
+        def slow():
+            asked.set()
+            time.sleep(1.0)
+            return jobs()
+
+        monkeypatch.setattr(desk, "jobs", slow)
+        with Book.open(desk.papers.book.where) as book:
+            book.append(say("finding", what="leak", place="front_left", says="hose weeps"))
+        assert await comes_meanwhile(asked.is_set)
+        user.find("done").click()
+        await seen(user, "It is done: write it down")
+        await seen(user, "The list has changed: show it")
+        await seen(user, "It is done: write it down")
+        await user.should_not_see("hose weeps")
+        user.find("The list has changed: show it").click()
+        await seen(user, "hose weeps")
+
+    walk(desk, steps)
+    desk.close()
 
 
 def test_everything_tapped_has_a_name(desk):

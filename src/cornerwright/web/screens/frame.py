@@ -194,11 +194,13 @@ def worked_out(
     show: Callable[[T], Any],
     meanwhile: str = "",
     stamp: Callable[[], object] | None = None,
+    wanted: Callable[[T], bool] = lambda _: True,
 ) -> Callable[[], Awaitable[None]]:
     """A place where `show` lays out what `work` answers, or what it refuses. Returns what works it out anew.
 
     The page does not wait for it: a slow machine must not keep the way on from a finger. meanwhile: words until it is
-    there. stamp: another one means working it out anew.
+    there. stamp: another one means working it out anew. wanted: whether an answer is still to be laid out when it
+    comes; where not, what is there stays.
     """
     held = box().props('aria-busy="true"')
     if meanwhile:
@@ -214,9 +216,10 @@ def worked_out(
             found = refusal
         if found is None:
             return  # the server is ending
-        held.clear()
-        with held:
-            refused(found) if isinstance(found, Refusal) else show(found)
+        if isinstance(found, Refusal) or wanted(found):
+            held.clear()
+            with held:
+                refused(found) if isinstance(found, Refusal) else show(found)
         held.props('aria-busy="false"')
 
     ui.timer(0, anew, once=True)

@@ -36,6 +36,10 @@ def register(desk: Desk) -> None:
             Jobs(desk)
 
 
+_Found = tuple[int, tuple[JobsResult, tuple[Lately, ...]] | CheckResult]
+"""Forms opened when it was asked for; the jobs, or without a book what is wrong with the car."""
+
+
 class Jobs:
     """One phone's view of the jobs."""
 
@@ -44,30 +48,43 @@ class Jobs:
         self.desk, self.only = desk, only
         self.busy: set[str] = set()
         """Jobs whose form is open: then the list does not change under the finger."""
+        self.opened = 0
+        """Forms opened so far."""
         self.anew = box()
         self.told = box().props('aria-live="polite"')
-        self.show = worked_out(self._found, self._shown, "Looking…")
+        self.show = worked_out(self._found, self._shown, "Looking…", wanted=self._wanted)
         when_changed(lambda: desk.state.stamp, self._changed)
 
     async def _changed(self) -> None:
         if not self.busy:
             await self.show()
             return
+        self._offer()
+
+    def _offer(self) -> None:
         self.anew.clear()
         with self.anew:
             Tap("The list has changed: show it", self.show)
 
-    def _found(self) -> tuple[JobsResult, tuple[Lately, ...]] | CheckResult:
-        jobs = self.desk.jobs()
-        return self.desk.checked() if jobs is None else (jobs, lately(self.desk))
+    def _found(self) -> _Found:
+        opened, jobs = self.opened, self.desk.jobs()
+        return opened, (self.desk.checked() if jobs is None else (jobs, lately(self.desk)))
 
-    def _shown(self, found: tuple[JobsResult, tuple[Lately, ...]] | CheckResult) -> None:
+    def _wanted(self, found: _Found) -> bool:
+        """Not where a form was opened since the list was asked for: it stays under the finger."""
+        if found[0] == self.opened:
+            return True
+        self._offer()
+        return False
+
+    def _shown(self, found: _Found) -> None:
         self.busy.clear()
         self.anew.clear()
-        if isinstance(found, CheckResult):
-            _check(found)
+        told = found[1]
+        if isinstance(told, CheckResult):
+            _check(told)
             return
-        jobs, lately_done = found
+        jobs, lately_done = told
         self._list(jobs)
         if self.only is None:
             self._lately(lately_done)
@@ -135,8 +152,12 @@ class Jobs:
         else:
             Tap("put off", partial(self._put_off, job, held), label=f"put off: {name}")
 
-    def _done(self, job: Job, held: ui.element) -> None:
+    def _begin(self, job: Job) -> None:
         self.busy.add(job.name)
+        self.opened += 1
+
+    def _done(self, job: Job, held: ui.element) -> None:
+        self._begin(job)
         held.clear()
         form = Form(self.desk, f"done.{job.name}")
         with held:
@@ -156,7 +177,7 @@ class Jobs:
         form.filled()
 
     def _put_off(self, job: Job, held: ui.element) -> None:
-        self.busy.add(job.name)
+        self._begin(job)
         held.clear()
         form = Form(self.desk, f"later.{job.name}")
         with held:
