@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from browsing import SIZES, Serving, opened, sync_api
+from browsing import SIZES, Serving, opened, sync_api, whole
 from PIL import Image
 
 from cars_in_hand import car_book, car_folder
@@ -142,6 +142,8 @@ def test_a_job_is_put_off_has_come_is_done_and_taken_back(browser, serving):
     page.get_by_role("button", name="it has come: Leak").click()
     page.get_by_text("that it has come").first.wait_for()
     page.get_by_text("Waits: the hose has come").wait_for(state="detached")
+    ready(page)  # the list is shown twice: by the tap, and by the change that it made
+    whole(page)
     page.get_by_role("button", name="done: Leak, front left").click()
     page.get_by_role("button", name="It is done").click()
     page.get_by_role("button", name="done: Leak, front left").wait_for(state="detached")
