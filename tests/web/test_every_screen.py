@@ -12,7 +12,7 @@ from cars_in_hand import car_book, car_folder
 MAIN = ("/", "/corner/front_left", "/measure", "/plan", "/jobs", "/more")
 OF_A_BOOK = (
     "/joints", "/joint?name=front_left.fastening", "/parts", "/part/rear_left.spring.0", "/parts/other", "/brakes",
-    "/history", "/history/write", "/history/compare", "/learned", "/jobs", "/road", "/choose", "/why",
+    "/history", "/history/write", "/history/compare", "/learned", "/more", "/jobs", "/road", "/choose", "/why",
 )  # fmt: skip
 RULES = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa"]}}
 GROUND = {"light": "rgb(230, 235, 238)", "dark": "rgb(14, 20, 23)"}
